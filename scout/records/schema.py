@@ -1,0 +1,38 @@
+"""The record kinds described as plain JSON, from the same fields: what forms and documents are built from.
+
+Not for: judging values (each field's reader does).
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from scout.records.fields import Field
+from scout.records.kinds import KINDS, SCHEMA
+from scout.records.reading import fields_of
+
+
+def describe() -> dict[str, object]:
+    """Answer every kind with its fields: kind of value, label, help, unit, bounds, words, what it refers to."""
+    return {"schema": SCHEMA, "kinds": {name: _fields(cls) for name, cls in KINDS.items()}}
+
+
+def _fields(cls: type) -> list[dict[str, object]]:
+    return [{"name": name, **_field(field)} for name, field in fields_of(cls).items()]
+
+
+def _field(field: Field) -> dict[str, Any]:
+    described: dict[str, Any] = {"kind": field.kind, "label": field.label}
+    for name in ("help", "unit", "low", "high", "needed", "last_writer_wins"):
+        value = getattr(field, name)
+        if value not in ("", None, False):
+            described[name] = value
+    if field.choices:
+        described["choices"] = list(field.choices)
+    if field.refers_to:
+        described["refers_to"] = list(field.refers_to)
+    if field.group is not None:
+        described["fields"] = _fields(field.group)
+    if field.item is not None:
+        described["item"] = _field(field.item)
+    return described
