@@ -35,8 +35,8 @@ _NPM_FAILED = (
     "pip command again; if it says EINTEGRITY, a file did not have the pinned hash."
 )
 _PIECE_MISSING = (
-    "The npm package has no file {source!r}, which web/vendor_hook.py wants as web/vendor/{target}. "
-    "The package was probably upgraded: correct the table PIECES."
+    "The npm package has no file {source!r}, wanted as web/vendor/{target}. The package was "
+    "probably upgraded: correct the table PIECES in web/vendor_hook.py."
 )
 _NO_NODE = (
     f"web/vendor is missing or out of date and node is not installed beside hatchling. Install "

@@ -1,0 +1,85 @@
+"""The front door of the engine: a table of named calls, each JSON in, JSON out.
+
+The server offers this table at one HTTP route, the web worker offers the same table to the page,
+and both hand over and hand back text, so that the same request has the same answer in both, to
+the last character. A call is a plain function in the module that knows its subject; it becomes
+public by one line in `CALLS`. Not for computing anything here.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from typing import Any, Final
+
+ENGINE_VERSION: Final = "1"
+"""Raise it whenever the answer to some request changes: stored answers are kept beside it."""
+
+Call = Callable[[dict[str, Any]], dict[str, Any]]
+
+_UNKNOWN_CALL = "The engine has no call {name!r}. It has: {known}."
+_NOT_AN_OBJECT = "A request is a JSON object, like {{}}; this one is a {kind}."
+_NOT_JSON = "The request is not JSON: {trouble} (line {line}, column {column})."
+_NOT_A_NUMBER = "The request has {text} where a number belongs. JSON has no such number."
+_TOO_DEEP = "The request is nested too deeply to be a request. Send it flat."
+
+
+def engine(request: dict[str, Any]) -> dict[str, Any]:
+    """Name the calls this engine has.
+
+    The request is empty. The answer has `calls`, the names in alphabetical order; the engine's
+    version is in it as in every answer.
+    """
+    return {"calls": sorted(CALLS)}
+
+
+CALLS: Final[dict[str, Call]] = {
+    "engine": engine,
+}
+
+
+def call(name: str, request: dict[str, Any]) -> dict[str, Any]:
+    """Answer one named request.
+
+    The answer has `engine`, the engine's version, and what the call returns. A request that is
+    refused has `error` instead, an object whose `sentences` say what is wrong and what would be
+    right, one trouble each; a call refuses by raising ValueError with one sentence a line.
+    """
+    if name not in CALLS:
+        return _refusal(_UNKNOWN_CALL.format(name=name, known=", ".join(sorted(CALLS))))
+    if not isinstance(request, dict):
+        return _refusal(_NOT_AN_OBJECT.format(kind=type(request).__name__))
+    try:
+        return {"engine": ENGINE_VERSION, **CALLS[name](request)}
+    except ValueError as error:
+        return _refusal(str(error))
+
+
+def call_text(name: str, request: str) -> str:
+    """Answer one named request given as JSON text with JSON text, in ASCII and on one line.
+
+    Text that is not JSON is refused like any other bad request. An answer with NaN or infinity
+    in it is a fault of the engine and raises ValueError.
+    """
+    try:
+        given = json.loads(request, parse_constant=_refuse_constant)
+    except json.JSONDecodeError as error:
+        trouble = _NOT_JSON.format(trouble=error.msg, line=error.lineno, column=error.colno)
+        return _written(_refusal(trouble))
+    except RecursionError:
+        return _written(_refusal(_TOO_DEEP))
+    except ValueError as error:
+        return _written(_refusal(str(error)))
+    return _written(call(name, given))
+
+
+def _refuse_constant(text: str) -> None:
+    raise ValueError(_NOT_A_NUMBER.format(text=text))
+
+
+def _refusal(trouble: str) -> dict[str, Any]:
+    return {"engine": ENGINE_VERSION, "error": {"sentences": trouble.splitlines()}}
+
+
+def _written(answer: dict[str, Any]) -> str:
+    return json.dumps(answer, allow_nan=False, separators=(",", ":"))

@@ -1,0 +1,53 @@
+"""What every test shares: how large property tests are, where zones come from, outside programs."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import zoneinfo
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+ON_CI = os.environ.get("CI", "").lower() in ("1", "true")
+
+# The profiles: a quick look at every run, a long one with SCOUT_FULL=1. No deadline and no
+# slowness check, for a busy machine would fail sound code.
+settings.register_profile(
+    "quick",
+    max_examples=25,
+    deadline=None,
+    derandomize=ON_CI,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+settings.register_profile("full", settings.get_profile("quick"), max_examples=1000)
+settings.load_profile("full" if os.environ.get("SCOUT_FULL") == "1" else "quick")
+
+# Zones come from the tzdata package, as on the phone, and not from the machine.
+zoneinfo.reset_tzpath(())
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Path:
+    """Return the Chromium to drive; without one, skip on a person's machine and fail on CI."""
+    return _program(("chromium", "chromium-browser", "google-chrome"), "chromium")
+
+
+@pytest.fixture(scope="session")
+def pdftotext() -> Path:
+    """Return the program that reads a printed page back (its brother pdfinfo lies beside it)."""
+    return _program(("pdftotext",), "poppler-utils")
+
+
+def _program(names: tuple[str, ...], debian_package: str) -> Path:
+    found = next(filter(None, map(shutil.which, names)), None)
+    if found is not None:
+        return Path(found)
+    trouble = (
+        f"This test needs the program {names[0]}, and it is not on the PATH. "
+        f"On Debian or Ubuntu install the package {debian_package}."
+    )
+    if ON_CI:
+        pytest.fail(trouble)
+    pytest.skip(trouble)
