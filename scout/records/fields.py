@@ -282,7 +282,9 @@ def read_date(raw: object) -> dt.date:
     raise Refused.one(f"{shown(raw)} is not a date; write it like 2026-05-12")
 
 
-def season_day(label: str, *, help: str = "", needed: bool = False) -> Any:
+def season_day(
+    label: str, *, help: str = "", needed: bool = False, default: str | None = None
+) -> Any:
     """Make a register that holds a day of every year, written 02-29 (month-day)."""
 
     def read(raw: object) -> str:
@@ -296,7 +298,7 @@ def season_day(label: str, *, help: str = "", needed: bool = False) -> Any:
             raise Refused.one(f"{shown(raw)} is no day of the year; write month-day like 03-01")
         return str(raw)
 
-    return register(Field(kind="season_day", label=label, help=help, needed=needed, read=read))
+    return register(Field(kind="season_day", label=label, help=help, needed=needed, read=read), default)
 
 
 def read_time(raw: object) -> dt.datetime:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from scout.records import kit, places, visits
+from scout.records import kit, places, settings, visits
 from scout.records.reading import read_object, read_register, write_object
 from scout.records.trouble import Refused
 
@@ -36,6 +36,7 @@ KINDS: dict[str, type] = {
     "photo": visits.Photo,
     "note": visits.Note,
     "tag": visits.Tag,
+    "settings": settings.Settings,
 }
 
 
