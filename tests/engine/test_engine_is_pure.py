@@ -28,7 +28,7 @@ REFUSED_RUN = Path(__file__).parent / "refused_run.py"
 BANNED_MODULES = frozenset(
     # geopy: to import it is to import asyncio and sockets; its geodesics are geographiclib's.
     {"PIL", "flask", "geopy", "numpy", "requests", "werkzeug"}
-    | {"asyncio", "http", "multiprocessing", "socket", "ssl", "subprocess", "threading", "urllib"}
+    | {"asyncio", "http", "multiprocessing", "socket", "ssl", "subprocess", "urllib"}
     | {"io", "logging", "os", "pathlib", "shutil", "sqlite3", "sys", "tempfile"}
     | {"random", "secrets", "time"}
 )
