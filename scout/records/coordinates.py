@@ -66,8 +66,8 @@ class _Angle(NamedTuple):
     value_deg: float
     half_digit_deg: float
     letter: str
+    signed: bool
     parts: int
-    marked: bool
 
 
 def parse(text: str) -> Coordinates:
@@ -117,8 +117,14 @@ def parse(text: str) -> Coordinates:
             f"The position has {first.letter} and {second.letter}: one value must be N or S, the "
             f"other E or W. {REMEDY}"
         )
-    # Without letters or marks, values of different make are a slip more often than a choice.
-    if not first.letter and not (first.marked and second.marked) and first.parts != second.parts:
+    # A minus is seldom forgotten from decimals, but minutes are written with letters: without
+    # either, the west was more likely lost than meant to be the east.
+    in_minutes = max(first.parts, second.parts) > 1
+    if in_minutes and not first.letter and not (first.signed or second.signed):
+        raise ValueError(
+            f"The position in minutes has no hemispheres. Add N or S and E or W. {REMEDY}"
+        )
+    if not first.letter and first.parts != second.parts:
         raise ValueError(
             "The position gives one value in degrees and the other in minutes or seconds. Add "
             f"the letters N or S and E or W to both. {REMEDY}"
@@ -219,8 +225,8 @@ def _angle(text: str, which: str) -> _Angle:
         value_deg=-size_deg if negative and size_deg else size_deg,
         half_digit_deg=0.5 * unit_deg * 10.0**-decimals,
         letter=letter,
+        signed=bool(sign),
         parts=len(parts),
-        marked=bool(found["degree_mark"]),
     )
 
 

@@ -16,7 +16,7 @@ from typing import Literal
 
 import attrs
 
-Quantity = Literal["bearing", "distance", "tilt", "position"]
+Quantity = Literal["bearing", "distance", "tilt", "position", "elevation"]
 
 ROSE: tuple[tuple[str, str], ...] = (
     ("N", "north"),
@@ -56,45 +56,45 @@ class Rough:
 
 @attrs.frozen
 class How:
-    """Say what one way of measuring is good for.
+    """Say what one way of measuring is good for; its key is the word shown.
 
     Each plus-minus is None where the way does not measure that quantity: bearing and tilt [deg],
-    position [m], distance as metres and as a share of the distance (the larger counts).
+    position and elevation [m], distance as metres and as a share of it (the larger counts).
     """
 
     key: str
-    label: str
     bearing_deg: float | None = None
     distance_m: float | None = None
     distance_share: float | None = None
     tilt_deg: float | None = None
     position_m: float | None = None
+    elevation_m: float | None = None
     least_distance_m: float = 0.0
 
 
 HOW: dict[str, How] = {
     how.key: how
     for how in (
-        How("sighting_compass", "sighting compass", bearing_deg=2.0),
-        How("phone_compass", "phone compass", bearing_deg=10.0),  # 5 to 15
-        How("shadow_compass", "phone compass set by a shadow", bearing_deg=3.0),
-        How("word16", "one of sixteen compass words", bearing_deg=POINT16_PLUS_MINUS_DEG),
-        How("word8", "one of eight compass words", bearing_deg=POINT8_PLUS_MINUS_DEG),
-        How("phone_tilt", "phone laid along its edge", tilt_deg=1.5),  # 1 to 2
-        How("clinometer", "clinometer", tilt_deg=0.5),
-        How("rangefinder", "rangefinder", distance_m=1.0, least_distance_m=5.0),
-        How("tape", "tape", distance_m=0.05, distance_share=0.005),
-        How("pacing", "pacing", distance_m=0.5, distance_share=0.10),
-        How("map", "off the map", bearing_deg=3.0, distance_m=5.0, position_m=5.0),
-        How("phone_position", "phone position", position_m=10.0),  # 5 to 15 under trees
+        How("sighting compass", bearing_deg=2.0),
+        How("phone compass", bearing_deg=10.0),  # 5 to 15
+        How("sun shadow", bearing_deg=3.0),
+        How("compass word", bearing_deg=POINT8_PLUS_MINUS_DEG),
+        How("phone edge", tilt_deg=1.5),  # 1 to 2
+        How("clinometer", tilt_deg=0.5),
+        How("rangefinder", distance_m=1.0, least_distance_m=5.0),
+        How("tape", distance_m=0.05, distance_share=0.005, elevation_m=0.1),
+        How("pacing", distance_m=0.5, distance_share=0.10),
+        How("map", bearing_deg=3.0, distance_m=5.0, position_m=5.0, elevation_m=5.0),
+        How("satellite fix", position_m=10.0, elevation_m=15.0),  # 5 to 15 under trees
+        How("terrain", elevation_m=5.0),
         How(
-            "guess",
             "guess",
             bearing_deg=POINT8_PLUS_MINUS_DEG,
             distance_m=0.5,
             distance_share=0.25,
             tilt_deg=5.0,
             position_m=50.0,
+            elevation_m=20.0,
         ),
     )
 }
@@ -127,7 +127,7 @@ CHIPS: tuple[Chip, ...] = (
 _ABOUT = re.compile(r"(?:about|around|roughly|some|circa|ca\.?|c\.|approx\.?|~|≈)\s*")
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
 _METRES = r"(?P<unit>m|metres?|meters?|km)?"
-_FIGURE = re.compile(rf"(?P<value>{_NUMBER})\s*{_METRES}\s*(?P<more>\+)?")
+_FIGURE = re.compile(rf"(?P<value>{_NUMBER})\s*(?P<more>\+)?\s*{_METRES}\s*(?P<more_last>\+)?")
 _WITH_PLUS_MINUS = re.compile(
     rf"(?P<value>{_NUMBER})\s*(?:m\s*)?(?:±|\+/?-)\s*(?P<pm>{_NUMBER})\s*{_METRES}"
 )
@@ -162,7 +162,7 @@ def plus_minus(how: str, quantity: Quantity, value: float = 0.0) -> float:
     """Give the plus-minus of a value by how it was measured.
 
     `how` is a key of `HOW`; `value` [m] matters to distances alone. Returns degrees for a bearing
-    or tilt, metres for a distance or position. Raises ValueError where this way of measuring
+    or tilt, metres for a distance, position or elevation. Raises ValueError where this way of measuring
     does not give that quantity. Common practice, no source.
     """
     way = _way(how)
@@ -172,6 +172,8 @@ def plus_minus(how: str, quantity: Quantity, value: float = 0.0) -> float:
         answer = way.tilt_deg
     elif quantity == "position":
         answer = way.position_m
+    elif quantity == "elevation":
+        answer = way.elevation_m
     elif quantity == "distance":
         if not math.isfinite(value) or value < 0.0:
             raise ValueError("The distance must be a number of metres, 0 or more.")
@@ -186,11 +188,11 @@ def plus_minus(how: str, quantity: Quantity, value: float = 0.0) -> float:
         answer = max(shares) if shares else None
     else:
         raise ValueError(
-            f"{quantity!r} is not measured here: bearing, distance, tilt or position is."
+            f"{quantity!r} is not measured here: bearing, distance, tilt, position, elevation are."
         )
     if answer is None:
-        able = ", ".join(other.label for other in HOW.values() if _measures(other, quantity))
-        raise ValueError(f"A {quantity} is not measured by {way.label}. Choose one of: {able}.")
+        able = ", ".join(other.key for other in HOW.values() if _measures(other, quantity))
+        raise ValueError(f"A {quantity} is not measured by {way.key}. Choose one of: {able}.")
     return answer
 
 
@@ -199,7 +201,7 @@ def caution(how: str, value_m: float) -> str | None:
     way = _way(how)
     if value_m < way.least_distance_m:
         return (
-            f"A {way.label} is useless under {way.least_distance_m:g} m: "
+            f"A {way.key} is useless under {way.least_distance_m:g} m: "
             "use a tape or pace the distance."
         )
     return None
@@ -251,7 +253,7 @@ def distance(text: str, how: str = "guess") -> Rough:
         raise ValueError(f"The distance was not understood. {_DISTANCE_REMEDY}")
     value = float(figure["value"]) * _scale(figure["unit"])
     by_way = plus_minus(how, "distance", value)
-    if about or figure["more"]:
+    if about or figure["more"] or figure["more_last"]:
         by_way = max(by_way, plus_minus("guess", "distance", value))
     return Rough(value, by_way, text.strip())
 
@@ -308,6 +310,7 @@ def _measures(way: How, quantity: Quantity) -> bool:
         "bearing": (way.bearing_deg,),
         "tilt": (way.tilt_deg,),
         "position": (way.position_m,),
+        "elevation": (way.elevation_m,),
         "distance": (way.distance_m, way.distance_share),
     }[quantity]
     return any(field is not None for field in fields)

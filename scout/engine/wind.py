@@ -1,0 +1,292 @@
+"""Which wind carries a person's scent to the animal, and how hard it blows.
+
+A wind is named by where it comes FROM. A sightline's bearing runs from the vantage to the perch.
+Wind from the bearing plus 180° therefore comes from behind the photographer, blows along the
+sightline, and carries the scent to the animal: that is the bad wind. Wind from the bearing itself
+blows in the photographer's face. Not for forecasts: the wind is typed by a person.
+
+The rules are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from typing import Literal
+
+import attrs
+
+from scout.engine.angles import (
+    apart_deg,
+    bearing,
+    compass_letters,
+    finite,
+    opposite_deg,
+    range_words,
+    wrap_deg,
+)
+from scout.records import rough
+
+HALF_WIDTH_DEG = 45.0
+LIGHT_HALF_WIDTH_DEG = 60.0
+LIGHT_FORCE = 2  # up to a light breeze the air wavers, so more winds are bad
+BIRDS_FACE_WIND_FORCE = 3
+SLIDING_AIR_SLOPE_DEG = 5.0
+
+Verdict = Literal["bad", "near", "good", "unknown", "not tested"]
+Nose = Literal["mammal", "bird"]
+
+BEAUFORT: tuple[tuple[str, float], ...] = (
+    ("calm", 0.0),
+    ("light air", 0.3),
+    ("light breeze", 1.6),
+    ("gentle breeze", 3.4),
+    ("moderate breeze", 5.5),
+    ("fresh breeze", 8.0),
+    ("strong breeze", 10.8),
+    ("near gale", 13.9),
+    ("gale", 17.2),
+    ("strong gale", 20.8),
+    ("storm", 24.5),
+    ("violent storm", 28.5),
+    ("hurricane", 32.7),
+)
+"""Beaufort force by index: its word and the speed it begins at [m/s at 10 m] (WMO code 1100)."""
+
+_FORCE_WORDS: dict[str, int] = {
+    **{word: force for force, (word, _) in enumerate(BEAUFORT)},
+    "light": 2,
+    "gentle": 3,
+    "moderate": 4,
+    "fresh": 5,
+    "strong": 6,
+}
+
+
+@attrs.frozen
+class Wind:
+    """Hold a wind: where it comes from [deg true, None if calm or shifting], its plus-minus [deg],
+    and its Beaufort force [0 to 12, None if not known]."""
+
+    from_deg: float | None
+    plus_minus_deg: float = 0.0
+    force: int | None = None
+
+
+@attrs.frozen
+class BadWinds:
+    """Hold the winds that carry scent along a sightline: clockwise range [deg] and its words."""
+
+    from_deg: float
+    to_deg: float
+    words: str
+
+
+@attrs.frozen
+class Scent:
+    """Hold what the wind does with a person's scent: verdict, whether it bars, and the reason.
+
+    "near" is a wind that may be bad within its plus-minus: a caution, never a bar.
+    """
+
+    verdict: Verdict
+    veto: bool
+    reason: str
+
+
+@attrs.frozen
+class Leg:
+    """Hold one leg of a walk-in: the bearing walked [deg true] and the bearings at which the perch
+    stands along it [deg true, at least one]. Scent depends on the latter alone."""
+
+    bearing_deg: float
+    perch_bearings_deg: tuple[float, ...]
+
+
+def read_wind(text: str) -> Wind:
+    """Read a wind as a person says it, all of it or not at all.
+
+    "SW", "from the SW", "wind from south-west 3", "light breeze from NE", "SW force 4",
+    "225°", "calm", "variable 2". Raises ValueError with how to write it.
+    """
+    remedy = "Write where it comes from and its force, for example SW 3, light from NE or calm."
+    if not isinstance(text, str):
+        raise ValueError(f"The wind must be a text. {remedy}")
+    said = re.sub(r"\s+", " ", text.lower().replace(",", " ")).strip()
+    said = re.sub(r"\b(?:force|bft|beaufort|f) ?([0-9]+)\b", r"force \1", said)
+    said = re.sub(r"(?<!force )\b([0-9]+) ?(?:bft|beaufort)\b", r"force \1", said)
+    said = re.sub(r"^winds? ", "", said)
+    if said == "calm":
+        return Wind(None, 0.0, 0)
+    said = re.sub(r"(north|south|east|west)(?:erly|ern)\b", r"\1", said)
+    force: int | None = None
+    words = re.match(rf"(?:{'|'.join(sorted(_FORCE_WORDS, key=len, reverse=True))})\b ?", said)
+    if words:
+        force, said = _FORCE_WORDS[words.group().strip()], said[words.end() :]
+    said = re.sub(r"^(?:wind )?(?:from )?(?:the )?", "", said)
+    split = re.fullmatch(r"(?P<head>.*[a-z°]) ?(?:force )?(?P<force>[0-9]+)", said)
+    direction = split["head"].removesuffix(" force") if split else said
+    if split:
+        typed = int(split["force"])
+        if typed >= len(BEAUFORT) or force is not None:
+            raise ValueError(f"The force of the wind was not understood. {remedy}")
+        force = typed
+    if direction.strip() in ("variable", "shifting"):
+        return Wind(None, 180.0, force)
+    try:
+        from_where = rough.bearing(direction, how="guess")
+    except ValueError as trouble:
+        raise ValueError(f"The wind was not understood. {remedy}") from trouble
+    if force == 0:
+        raise ValueError("A calm has no direction. Write calm alone, or a force of 1 or more.")
+    return Wind(from_where.value, from_where.plus_minus, force)
+
+
+def force_words(force: int) -> str:
+    """Give the word of a Beaufort force [0 to 12], such as "gentle breeze"."""
+    return BEAUFORT[_force(force)][0]
+
+
+def force_of(speed_m_s: float) -> int:
+    """Give the Beaufort force [0 to 12] of a wind speed [m/s at 10 m, 0 or more]."""
+    speed = finite(speed_m_s, "wind speed")
+    if speed < 0.0:
+        raise ValueError(f"The wind speed must be 0 m/s or more, not {speed:g}.")
+    return max(force for force, (_, least) in enumerate(BEAUFORT) if round(speed, 1) >= least)
+
+
+def wind_words(wind: Wind) -> str:
+    """Put a wind into words, such as "gentle breeze from SW (3)"."""
+    strength = None if wind.force is None else force_words(wind.force)
+    if wind.force == 0:
+        return "calm"
+    if wind.from_deg is None:
+        return "shifting wind" if strength is None else f"shifting, {strength} ({wind.force})"
+    origin = f"from {compass_letters(wind.from_deg)}"
+    return f"wind {origin}" if strength is None else f"{strength} {origin} ({wind.force})"
+
+
+def bad_winds(sightline_bearing_deg: float, half_width_deg: float = HALF_WIDTH_DEG) -> BadWinds:
+    """Give the winds that carry scent from the vantage to the perch.
+
+    The sightline's bearing [deg true, vantage to perch] plus 180°, give or take the half width
+    [deg, above 0, below 180]: for a perch due west, an east wind, "NE to SE".
+    """
+    half = finite(half_width_deg, "half width of the bad winds")
+    if not 0.0 < half < 180.0:
+        raise ValueError("The half width of the bad winds must lie between 0 and 180 degrees.")
+    centre = opposite_deg(bearing(sightline_bearing_deg, "bearing of the sightline"))
+    start, end = wrap_deg(centre - half), wrap_deg(centre + half)
+    return BadWinds(start, end, range_words(start, end))
+
+
+def scent(
+    sightline_bearing_deg: float,
+    wind: Wind,
+    nose: Nose = "mammal",
+    half_width_deg: float = HALF_WIDTH_DEG,
+    light_half_width_deg: float = LIGHT_HALF_WIDTH_DEG,
+) -> Scent:
+    """Judge one wind on one sightline [deg true, vantage to perch].
+
+    For mammals a bad wind is a veto; birds are not tested. Up to force 2 the wider half width
+    counts; in a calm or a shifting wind nobody knows where the scent goes.
+    """
+    line = bearing(sightline_bearing_deg, "bearing of the sightline")
+    if nose == "bird":
+        return Scent("not tested", False, "Birds are not tested for scent.")
+    if nose != "mammal":
+        raise ValueError(f"Scent is judged for a mammal or a bird, not {nose!r}.")
+    if wind.force == 0:
+        return Scent("unknown", False, "Calm: where the scent drifts is not known.")
+    if wind.from_deg is None:
+        return Scent("unknown", False, "Shifting wind: where the scent drifts is not known.")
+    light = wind.force is not None and _force(wind.force) <= LIGHT_FORCE
+    half = light_half_width_deg if light else half_width_deg
+    bad = bad_winds(line, half)
+    # Rounded to whole degrees, as printed, before it is compared.
+    off = round(apart_deg(opposite_deg(line), bearing(wind.from_deg, "wind")))
+    name = compass_letters(wind.from_deg)
+    if off <= half:
+        return Scent(
+            "bad", True, f"Wind from {name} carries scent to the perch (bad: {bad.words})."
+        )
+    if off - finite(wind.plus_minus_deg, "plus-minus of the wind") <= half:
+        return Scent(
+            "near", False, f"Wind from {name} is close to the bad winds ({bad.words}): check there."
+        )
+    return Scent("good", False, f"Wind from {name} keeps scent off the perch.")
+
+
+def walk_in_scent(legs: Sequence[Leg], wind: Wind, nose: Nose = "mammal") -> tuple[Scent, ...]:
+    """Judge the wind on every leg of a walk-in, each by its worst moment."""
+    order: tuple[Verdict, ...] = ("bad", "near", "unknown", "good", "not tested")
+    judged = []
+    for number, leg in enumerate(legs, 1):
+        if not leg.perch_bearings_deg:
+            raise ValueError(f"Leg {number} of the walk-in needs the bearing to the perch.")
+        moments = [scent(one, wind, nose) for one in leg.perch_bearings_deg]
+        worst = min(moments, key=lambda moment: order.index(moment.verdict))
+        judged.append(
+            attrs.evolve(
+                worst,
+                reason=f"Walk-in leg {number}, heading "
+                f"{compass_letters(leg.bearing_deg)}: {worst.reason}",
+            )
+        )
+    return tuple(judged)
+
+
+def legs_to(
+    legs: Sequence[tuple[float, float]], sightline_bearing_deg: float, sightline_m: float
+) -> tuple[Leg, ...]:
+    """Work out where the perch stands along each leg of a walk-in that ends at the vantage.
+
+    Legs in walking order as (bearing [deg true], length [m, above 0]); the sightline's bearing
+    [deg true, vantage to perch] and ground distance [m]. Flat ground, five looks a leg. A look
+    from the perch itself has no bearing and is left out.
+    """
+    direction = math.radians(bearing(sightline_bearing_deg, "bearing of the sightline"))
+    reach = finite(sightline_m, "distance of the sightline")
+    east, north = reach * math.sin(direction), reach * math.cos(direction)
+    found: list[Leg] = []
+    for heading, length_m in reversed(legs):
+        heading_deg, length = bearing(heading, "bearing of a leg"), finite(length_m, "leg")
+        if length <= 0.0:
+            raise ValueError("The length of a walk-in leg must be above 0 m.")
+        step_east = length * math.sin(math.radians(heading_deg))
+        step_north = length * math.cos(math.radians(heading_deg))
+        looks = []
+        for quarter in (4, 3, 2, 1, 0):
+            # Seen from further back on the leg the perch lies further along the way walked.
+            to_east, to_north = east + step_east * quarter / 4, north + step_north * quarter / 4
+            if math.hypot(to_east, to_north) > 1e-6:
+                looks.append(wrap_deg(math.degrees(math.atan2(to_east, to_north))))
+        found.append(Leg(heading_deg, tuple(looks)))
+        east, north = east + step_east, north + step_north
+    return tuple(reversed(found))
+
+
+def bird_faces_deg(wind: Wind) -> float | None:
+    """Give the bearing a perched bird faces [deg true], into the wind from force 3, else None."""
+    if wind.from_deg is None or wind.force is None or wind.force < BIRDS_FACE_WIND_FORCE:
+        return None
+    return bearing(wind.from_deg, "wind")
+
+
+def sliding_air(downhill_deg: float, slope_deg: float) -> Wind | None:
+    """Give the drift of cold air down a slope in a calm, clear dawn, or None on gentle ground.
+
+    `downhill_deg` is the way down [deg true], so the air comes from the other side; it slides
+    until about an hour after the sun is on the slope. Above 5° of slope (common practice).
+    """
+    if finite(slope_deg, "slope") <= SLIDING_AIR_SLOPE_DEG:
+        return None
+    return Wind(opposite_deg(bearing(downhill_deg, "way downhill")), 45.0, 1)
+
+
+def _force(force: int) -> int:
+    if isinstance(force, bool) or not isinstance(force, int) or not 0 <= force < len(BEAUFORT):
+        raise ValueError("The Beaufort force must be a whole number from 0 to 12.")
+    return force
