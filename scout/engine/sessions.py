@@ -9,12 +9,13 @@ there is. Not for what stands in the way of the light: that is `clearing`.
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Literal
 from zoneinfo import ZoneInfo
 
 from attrs import evolve, frozen
 
+from scout.engine.clocks import clock_words, existing_noon, zone_of
 from scout.engine.crossings import crossings_between, extreme_s, scan
 from scout.engine.instants import FIRST_YEAR, LAST_YEAR, instant_of, seconds_of
 from scout.engine.sun import SunPath
@@ -48,6 +49,9 @@ class Bands:
     sunlit_h: float = 3.0
 
 
+USUAL_BANDS = Bands()
+
+
 @frozen
 class Session:
     """One dawn or dusk. All times are aware UTC on the whole second, or None where there is none.
@@ -78,7 +82,7 @@ class Session:
 
 
 def dawn_of(
-    lat_deg: float, lon_deg: float, zone: str, local_date: date, bands: Bands = Bands()
+    lat_deg: float, lon_deg: float, zone: str, local_date: date, bands: Bands = USUAL_BANDS
 ) -> Session:
     """Return the dawn of a local date at a place.
 
@@ -91,38 +95,10 @@ def dawn_of(
 
 
 def dusk_of(
-    lat_deg: float, lon_deg: float, zone: str, local_date: date, bands: Bands = Bands()
+    lat_deg: float, lon_deg: float, zone: str, local_date: date, bands: Bands = USUAL_BANDS
 ) -> Session:
     """Return the dusk of a local date at a place: the mirror of `dawn_of`."""
     return _session("dusk", lat_deg, lon_deg, zone, local_date, bands)
-
-
-def zone_of(zone: str) -> ZoneInfo:
-    """Return the IANA zone of a name, or raise ValueError with a sentence."""
-    if not isinstance(zone, str) or not zone:
-        raise ValueError(f"zone must be an IANA name such as Europe/London, not {zone!r}.")
-    try:
-        return ZoneInfo(zone)
-    except (KeyError, ValueError, OSError):
-        raise ValueError(
-            f"zone {zone!r} is not a known IANA time zone: use a name such as Europe/London."
-        ) from None
-
-
-def clock_words(at_utc: datetime, zone: ZoneInfo) -> str:
-    """Return the local clock time of a moment, rounded to the minute, as HH:MM."""
-    local = (at_utc + timedelta(seconds=30)).astimezone(zone)
-    return f"{local:%H:%M}"
-
-
-def day_exists(zone: str, local_date: date) -> bool:
-    """Return whether a local date exists in a zone (zones that crossed the date line skip one)."""
-    return _existing_noon(zone_of(zone), local_date) is not None
-
-
-def _existing_noon(tz: ZoneInfo, day: date) -> datetime | None:
-    noon = datetime.combine(day, time(12), tz).astimezone(UTC)
-    return noon if noon.astimezone(tz).date() == day else None
 
 
 @frozen
@@ -168,7 +144,7 @@ def _session(
             f"local_date is {local_date.isoformat()}: sessions are computed for the years "
             f"{FIRST_YEAR} to {LAST_YEAR} only."
         )
-    clock_noon = _existing_noon(tz, local_date)
+    clock_noon = existing_noon(tz, local_date)
     if clock_noon is None:
         return Session(
             kind,

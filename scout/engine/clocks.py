@@ -1,0 +1,39 @@
+"""Clocks: local dates and the time of day in an IANA zone.
+
+Not for the sun: what it does on a local date is `sessions`. Which zone data is used, the tzdata
+package or the machine's own, is settled where the process starts.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+
+def zone_of(zone: str) -> ZoneInfo:
+    """Return the IANA zone of a name, or raise ValueError with a sentence."""
+    if not isinstance(zone, str) or not zone:
+        raise ValueError(f"zone must be an IANA name such as Europe/London, not {zone!r}.")
+    try:
+        return ZoneInfo(zone)
+    except (KeyError, ValueError, OSError):
+        raise ValueError(
+            f"zone {zone!r} is not a known IANA time zone: use a name such as Europe/London."
+        ) from None
+
+
+def clock_words(at_utc: datetime, zone: ZoneInfo) -> str:
+    """Return the local clock time of a moment, rounded to the minute, as HH:MM."""
+    local = (at_utc + timedelta(seconds=30)).astimezone(zone)
+    return f"{local:%H:%M}"
+
+
+def day_exists(zone: str, local_date: date) -> bool:
+    """Return whether a local date exists in a zone (zones that crossed the date line skip one)."""
+    return existing_noon(zone_of(zone), local_date) is not None
+
+
+def existing_noon(tz: ZoneInfo, day: date) -> datetime | None:
+    """Return twelve o'clock of a local date in UTC, or None where the zone skipped the date."""
+    noon = datetime.combine(day, time(12), tz).astimezone(UTC)
+    return noon if noon.astimezone(tz).date() == day else None
