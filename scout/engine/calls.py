@@ -12,6 +12,8 @@ import json
 from collections.abc import Callable
 from typing import Any, Final
 
+from scout.records.trouble import Refused
+
 ENGINE_VERSION: Final = "1"
 """Raise it whenever the answer to some request changes: stored answers are kept beside it."""
 
@@ -20,7 +22,10 @@ Call = Callable[[dict[str, Any]], dict[str, Any]]
 _UNKNOWN_CALL = "The engine has no call {name!r}. It has: {known}."
 _NOT_AN_OBJECT = "A request is a JSON object, like {{}}; this one is a {kind}."
 _NOT_JSON = "The request is not JSON: {trouble} (line {line}, column {column})."
-_NOT_A_NUMBER = "The request has {text} where a number belongs. JSON has no such number."
+_NOT_A_NUMBER = "The request has {text} where a number belongs, and JSON has no such number"
+_TOO_LONG = (
+    "The request has a whole number of thousands of digits. Send numbers as they are measured."
+)
 _TOO_DEEP = "The request is nested too deeply to be a request. Send it flat."
 
 
@@ -43,16 +48,19 @@ def call(name: str, request: dict[str, Any]) -> dict[str, Any]:
 
     The answer has `engine`, the engine's version, and what the call returns. A request that is
     refused has `error` instead, an object whose `sentences` say what is wrong and what would be
-    right, one trouble each; a call refuses by raising ValueError with one sentence a line.
+    right, one trouble each. A call refuses by raising `Refused` with all it found, or ValueError
+    with one sentence.
     """
     if name not in CALLS:
-        return _refusal(_UNKNOWN_CALL.format(name=name, known=", ".join(sorted(CALLS))))
+        return _refused(_UNKNOWN_CALL.format(name=name, known=", ".join(sorted(CALLS))))
     if not isinstance(request, dict):
-        return _refusal(_NOT_AN_OBJECT.format(kind=type(request).__name__))
+        return _refused(_NOT_AN_OBJECT.format(kind=type(request).__name__))
     try:
         return {"engine": ENGINE_VERSION, **CALLS[name](request)}
+    except Refused as refusal:
+        return _refused(*(trouble.sentence for trouble in refusal.troubles))
     except ValueError as error:
-        return _refusal(str(error))
+        return _refused(str(error))
 
 
 def call_text(name: str, request: str) -> str:
@@ -65,20 +73,23 @@ def call_text(name: str, request: str) -> str:
         given = json.loads(request, parse_constant=_refuse_constant)
     except json.JSONDecodeError as error:
         trouble = _NOT_JSON.format(trouble=error.msg, line=error.lineno, column=error.colno)
-        return _written(_refusal(trouble))
+        return _written(_refused(trouble))
     except RecursionError:
-        return _written(_refusal(_TOO_DEEP))
-    except ValueError as error:
-        return _written(_refusal(str(error)))
+        return _written(_refused(_TOO_DEEP))
+    except Refused as refusal:
+        return _written(_refused(*(trouble.sentence for trouble in refusal.troubles)))
+    except ValueError:
+        # All that json lets through besides: Python's limit on the digits of an integer.
+        return _written(_refused(_TOO_LONG))
     return _written(call(name, given))
 
 
 def _refuse_constant(text: str) -> None:
-    raise ValueError(_NOT_A_NUMBER.format(text=text))
+    raise Refused.one(_NOT_A_NUMBER.format(text=text))
 
 
-def _refusal(trouble: str) -> dict[str, Any]:
-    return {"engine": ENGINE_VERSION, "error": {"sentences": trouble.splitlines()}}
+def _refused(*sentences: str) -> dict[str, Any]:
+    return {"engine": ENGINE_VERSION, "error": {"sentences": list(sentences)}}
 
 
 def _written(answer: dict[str, Any]) -> str:

@@ -95,6 +95,7 @@ def test_fault_is_found(line: str) -> None:
         "from . import sun",
         "total = math.fsum(weights)",
         "count = sum(1 for w in weights)",
+        "count = sum(w is not None for w in weights)",
         "for kind in sorted({'post', 'branch'}): pass",
         "known = kind in {'post', 'branch'}",
         "moment = datetime(2025, 3, 20, tzinfo=UTC)",
@@ -158,9 +159,11 @@ def is_set(node: ast.expr) -> bool:
 
 
 def counts(call: ast.Call) -> bool:
-    """Tell whether a sum() adds whole numbers: a literal one or a len() for each."""
+    """Tell whether a sum() adds whole numbers: a literal one, a comparison or a len() for each."""
     each = call.args[0] if call.args else None
     element = each.elt if isinstance(each, ast.GeneratorExp) else None
+    if isinstance(element, ast.Compare):
+        return True
     if isinstance(element, ast.Call) and isinstance(element.func, ast.Name):
         return element.func.id == "len"
     return isinstance(element, ast.Constant) and isinstance(element.value, int)
