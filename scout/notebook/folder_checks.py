@@ -1,0 +1,224 @@
+"""What can only be judged over a whole folder: references, spans of time, pins and photos.
+
+Not for: single records (each field's reader judges those), nor for merging what two people wrote.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+import zoneinfo
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from scout.engine import geodesy
+from scout.notebook.findings import Findings
+from scout.notebook.pictures import file_of, names_of, picture_trouble, sha256_of
+from scout.notebook.words import references
+from scout.records.measured import Position
+from scout.records.reading import fields_of
+from scout.records.rough import plus_minus
+
+Records = Mapping[str, Mapping[str, Any]]
+
+POSITION_PLUS_MINUS_M = 10.0  # a phone under trees is 5 to 15 m off; common practice, no source
+BADLY = 2.0  # how many times the plus-minus a distance may disagree with the pins; ours
+
+
+def check_folder(records: Records, words: Mapping[str, str], findings: Findings) -> None:
+    """Judge the records of a folder against each other; faults and warnings go to the findings."""
+    kind_of = {record_id: kind for kind, group in records.items() for record_id in group}
+    for group in records.values():
+        for record in group.values():
+            _check_references(record, kind_of, words, findings)
+    _check_zones(records, findings)
+    _check_spans(records, findings)
+    _check_within(records, findings)
+    _check_pins(records, findings)
+    _check_names(records, findings)
+
+
+def check_photos(records: Records, root: Path, findings: Findings) -> dict[str, Path]:
+    """Judge the bytes of the photos, and answer the sound ones' files by photo id."""
+    sound: dict[str, Path] = {}
+    judged: dict[Path, tuple[str, str | None]] = {}
+    for photo in records["photo"].values():
+        found = file_of(root, photo)
+        if found is None:
+            says = (
+                f"there is no file photos/{names_of(photo)[0]}; put it there or take the photo out"
+            )
+            findings.of_record(photo.id, says, "file_name")
+            continue
+        try:
+            if found not in judged:
+                judged[found] = (sha256_of(found), picture_trouble(found))
+        except OSError as error:
+            says = f"photos/{found.name} cannot be read ({error.strerror})"
+            findings.of_record(photo.id, says, "file_name")
+            continue
+        digest, trouble = judged[found]
+        if trouble is not None:
+            findings.of_record(photo.id, f"photos/{found.name} {trouble}", "file_name")
+        elif digest != photo.blob:
+            says = (
+                f"photos/{found.name} has other bytes than these (its SHA-256 is {digest}); "
+                "put the right file there or write this digest"
+            )
+            findings.of_record(photo.id, says, "blob")
+        else:
+            sound[photo.id] = found
+    return sound
+
+
+def _check_references(
+    record: Any, kind_of: Mapping[str, str], words: Mapping[str, str], findings: Findings
+) -> None:
+    for path, other, kinds in references(record):
+        kind = kind_of.get(other)
+        shown = f'"{words.get(other, other)}"'
+        if kind is None:
+            wanted = _spoken(" or ".join(kinds) or "record")
+            says = f"there is no {wanted} {shown}; write it down, or correct the id"
+            findings.of_record(record.id, says, *path)
+        elif kinds and kind not in kinds:
+            says = f"{shown} is a {_spoken(kind)}; name a {_spoken(' or '.join(kinds))} here"
+            findings.of_record(record.id, says, *path)
+
+
+def _spoken(kinds: str) -> str:
+    return kinds.replace("walk_in", "walk-in").replace("_", " ")
+
+
+def _check_zones(records: Records, findings: Findings) -> None:
+    for group in records.values():
+        for record in group.values():
+            cls: type = type(record)
+            for name in _zone_fields(cls):
+                value = getattr(record, name)
+                zone, path = (value, (name,)) if name == "zone" else (None, (name, "zone"))
+                if zone is None and value is not None:
+                    zone = value.zone
+                if zone is not None and not _is_zone(zone):
+                    says = f'"{zone}" is not a time zone; use an IANA name, like Europe/Lisbon'
+                    findings.of_record(record.id, says, *path)
+
+
+@cache
+def _zone_fields(cls: type) -> tuple[str, ...]:
+    return tuple(
+        name
+        for name, field in fields_of(cls).items()
+        if name == "zone" or (field.group is not None and "zone" in fields_of(field.group))
+    )
+
+
+@cache
+def _is_zone(name: str) -> bool:
+    return name in zoneinfo.available_timezones()
+
+
+def _check_spans(records: Records, findings: Findings) -> None:
+    spans = {
+        "visit": ("start", "end"),
+        "watch": ("start", "end"),
+        "sighting": ("time_in", "time_out"),
+    }
+    for kind, (first, last) in spans.items():
+        for record in records[kind].values():
+            begin, end = getattr(record, first), getattr(record, last)
+            if end is not None and end.at < begin.at:
+                says = f"{_clock(end.at)} is before {first}, {_clock(begin.at)}; correct one"
+                findings.of_record(record.id, says, last)
+    for permission in records["permission"].values():
+        begin, end = permission.starts_on, permission.ends_on
+        if begin is not None and end is not None and end < begin:
+            says = f"{end} is before starts_on, {begin}; correct one of them"
+            findings.of_record(permission.id, says, "ends_on")
+
+
+def _check_within(records: Records, findings: Findings) -> None:
+    visits, watches = records["visit"], records["watch"]
+
+    def end_of(watch: Any) -> dt.datetime | None:
+        visit = visits.get(watch.visit)
+        end = watch.end or (visit.end if visit is not None else None)
+        return None if end is None else end.at
+
+    for watch in watches.values():
+        visit = visits.get(watch.visit)
+        if visit is not None:
+            end = None if visit.end is None else visit.end.at
+            for name in ("start", "end", "quiet_from"):
+                _check_inside(watch, name, "visit", visit.start.at, end, findings)
+    for kind, names in (("sighting", ("time_in", "time_out")), ("reaction", ("at",))):
+        for record in records[kind].values():
+            watch = watches.get(record.watch)
+            if watch is not None:
+                for name in names:
+                    _check_inside(record, name, "watch", watch.start.at, end_of(watch), findings)
+
+
+def _check_inside(
+    record: Any,
+    name: str,
+    outer: str,
+    begin: dt.datetime,
+    end: dt.datetime | None,
+    findings: Findings,
+) -> None:
+    moment = getattr(record, name)
+    if moment is None or (begin <= moment.at and (end is None or moment.at <= end)):
+        return
+    until = "" if end is None else f" to {_clock(end)}"
+    says = f"{_clock(moment.at)} is outside its {outer}, {_clock(begin)}{until}; correct one"
+    findings.of_record(record.id, says, name)
+
+
+def _clock(moment: dt.datetime) -> str:
+    return moment.isoformat(" ", "minutes")
+
+
+def _check_pins(records: Records, findings: Findings) -> None:
+    for one in records["measurement"].values():
+        line = records["sightline"].get(one.sightline)
+        vantage = None if line is None else records["vantage"].get(line.vantage)
+        perch = None if line is None else records["perch"].get(line.perch)
+        if one.distance is None or vantage is None or perch is None:
+            continue
+        here, there = vantage.position, perch.position
+        apart = geodesy.distance_m(here.lat, here.lon, there.lat, there.lon)
+        tilt = 0.0 if one.tilt is None else math.radians(one.tilt.deg)
+        level = one.distance.m * math.cos(tilt)
+        own = one.distance.plus_minus_m
+        if own is None:
+            own = plus_minus(one.distance.how or "guess", "distance", one.distance.m)
+        allowed = BADLY * math.hypot(_position_m(here), _position_m(there), own)
+        if abs(apart - level) > allowed:
+            says = (
+                f"{one.distance.m:g} m was measured, but the pins stand {apart:.0f} m apart; "
+                "check the pins and the figure"
+            )
+            findings.of_record(one.id, says, "distance", warning=True)
+
+
+def _position_m(position: Position) -> float:
+    if position.accuracy_m is not None:
+        return position.accuracy_m
+    if position.source in ("satellite fix", "map", "guess"):
+        return plus_minus(position.source, "position")
+    return POSITION_PLUS_MINUS_M
+
+
+def _check_names(records: Records, findings: Findings) -> None:
+    first: dict[str, str] = {}
+    for site in records["site"].values():
+        name = " ".join(site.name.casefold().split())
+        if name in first:
+            where = findings.place_of(first[name])
+            says = f'"{site.name}" is also the name at {where}; give one of them another'
+            findings.of_record(site.id, says, "name", warning=True)
+        else:
+            first[name] = site.id
