@@ -95,6 +95,14 @@ def test_module_imports(module: str) -> None:
     import_module(module)
 
 
+def test_ci_calls_the_test_command_of_the_readme() -> None:
+    command = ".venv/bin/pip install -e '.[test]' && .venv/bin/pytest"
+    assert command in (ROOT / ".ci" / "run").read_text("utf-8")
+    if not (ROOT / "README.md").is_file():
+        pytest.skip("There is no README.md to compare with.")
+    assert command in (ROOT / "README.md").read_text("utf-8")
+
+
 def test_lock_pins_by_hash_and_names_no_host() -> None:
     text = (WEB / "package-lock.json").read_text("utf-8")
     packages = json.loads(text)["packages"]
