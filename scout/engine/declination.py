@@ -14,7 +14,7 @@ from threading import Lock
 from typing import Any
 
 import attrs
-from pygeomag import GeoMag  # type: ignore[import-untyped]
+from pygeomag import GeoMag
 
 from scout.engine.angles import bearing, finite, opposite_deg, turn_deg, wrap_deg
 from scout.engine.geodesy import place

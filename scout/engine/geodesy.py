@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 
 import attrs
-from geographiclib.geodesic import Geodesic  # type: ignore[import-untyped]
+from geographiclib.geodesic import Geodesic
 
 from scout.engine.angles import bearing, finite, opposite_deg, wrap_deg
 

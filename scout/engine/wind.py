@@ -134,6 +134,8 @@ def read_wind(text: str) -> Wind:
         force = typed
     if direction.strip() in ("variable", "shifting"):
         return Wind(None, 180.0, force)
+    if re.fullmatch(r"1?[0-9]", direction):
+        raise ValueError(f"{direction} may be a force or a direction of the wind. {remedy}")
     try:
         from_where = rough.bearing(direction, how="guess")
     except ValueError as trouble:
@@ -205,7 +207,7 @@ def scent(
     light = wind.force is not None and _force(wind.force) <= LIGHT_FORCE
     half = light_half_width_deg if light else half_width_deg
     bad = bad_winds(line, half)
-    # Rounded to whole degrees, as printed, before it is compared.
+    # Rounded to whole degrees before it is compared: nobody knows a wind better.
     off = round(apart_deg(opposite_deg(line), bearing(wind.from_deg, "wind")))
     name = compass_letters(wind.from_deg)
     if off <= half:

@@ -112,17 +112,17 @@ class Chip:
 
 
 CHIPS: tuple[Chip, ...] = (
-    Chip("touching", "touching", 0.0, 0.3),
-    Chip("1", "1 m", 1.0, 0.5),
-    Chip("3", "3 m", 3.0, 1.0),
+    Chip("touching", "touching", 0.0, 0.4),
+    Chip("1", "1 m", 1.0, 0.6),
+    Chip("3", "3 m", 3.0, 1.4),
     Chip("6", "6 m", 6.0, 2.0),
     Chip("12", "12 m", 12.0, 4.0),
-    Chip("25", "25 m", 25.0, 8.0),
+    Chip("25", "25 m", 25.0, 9.0),
     Chip("50", "50 m", 50.0, 16.0),
-    Chip("100", "100 m +", 100.0, 33.0),
+    Chip("100", "100 m +", 100.0, 34.0),
     Chip("sky", "sky", math.inf, 0.0),
 )
-"""Distances and gaps by chip; each plus-minus reaches about half-way to its neighbours."""
+"""Distances and gaps by chip; together they leave no distance out."""
 
 _ABOUT = re.compile(r"(?:about|around|roughly|some|circa|ca\.?|c\.|approx\.?|~|≈)\s*")
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
@@ -162,8 +162,8 @@ def plus_minus(how: str, quantity: Quantity, value: float = 0.0) -> float:
     """Give the plus-minus of a value by how it was measured.
 
     `how` is a key of `HOW`; `value` [m] matters to distances alone. Returns degrees for a bearing
-    or tilt, metres for a distance, position or elevation. Raises ValueError where this way of measuring
-    does not give that quantity. Common practice, no source.
+    or tilt, metres for the others. Raises ValueError where this way of measuring does not give
+    that quantity. Common practice, no source.
     """
     way = _way(how)
     if quantity == "bearing":
