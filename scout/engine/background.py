@@ -51,7 +51,8 @@ class BackgroundLook:
         """Return it with its thresholds: "plain: reeds blurred to 7.1 % of the width (…)"."""
         return (
             f"{self.word}: {kind or 'background'} blurred to {self.blur_percent:.1f} % of the "
-            f"width (soft from {self.soft_from_percent:g} %, plain from {self.plain_from_percent:g} %)"
+            f"width (soft from {self.soft_from_percent:g} %, "
+            f"plain from {self.plain_from_percent:g} %)"
         )
 
 

@@ -27,7 +27,7 @@ _CIRCULAR_171 = (
     (5.0, (3.05, 13.28, -45.98, 64.33)),
     (20.0, (3.74, 3.97, -4.07, 1.47)),
 )
-# The printed pieces miss each other by up to 0.9 % where they meet, once downwards: a rising sun
+# The printed pieces miss each other by up to 1 % where they meet, once downwards: a rising sun
 # would dim. They are faded into each other over this half-width, in the logarithm.
 _SEAM_DEG = 0.25
 
@@ -37,7 +37,7 @@ def require_altitude(altitude_deg: float, name: str = "altitude_deg") -> float:
 
     `altitude_deg` is geometric, -90 to 90 [degrees]. Raises ValueError otherwise, NaN included.
     """
-    if not -90.0 <= altitude_deg <= 90.0:
+    if not isinstance(altitude_deg, int | float) or not -90.0 <= altitude_deg <= 90.0:
         raise ValueError(
             f"{name}: {altitude_deg!r} is not an altitude; "
             "give degrees above the horizon from -90 to 90."

@@ -60,16 +60,20 @@ WANTED_SHUTTERS = {
 }
 
 
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and isfinite(value)
+
+
 def require_positive(name: str, value: float, unit: str = "") -> float:
     """Return a finite number above 0, or raise ValueError naming the field."""
-    if not (isfinite(value) and value > 0.0):
+    if not (_is_number(value) and value > 0.0):
         raise ValueError(f"{name}: {value!r} must be a number above 0{unit and ' ' + unit}.")
     return value
 
 
 def require_finite(name: str, value: float, unit: str = "") -> float:
     """Return a finite number, or raise ValueError naming the field."""
-    if not isfinite(value):
+    if not _is_number(value):
         raise ValueError(f"{name}: {value!r} must be a plain number{unit and ' of ' + unit}.")
     return value
 

@@ -45,7 +45,7 @@ def level_word(tilt_deg: float, kind: str | None) -> str:
 
 
 def tilt_of_heights_deg(distance_m: float, lens_height_m: float, animal_height_m: float) -> float:
-    """Return the tilt of a line between two heights over the same level [degrees], positive looking up.
+    """Return the tilt of a line between two heights [degrees], positive looking up.
 
     `distance_m` along the line. Raises ValueError where the heights are further apart than that.
     """

@@ -10,8 +10,7 @@ skyline: the sun's altitude, "the sun is above the skyline" and the sky factor a
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from math import cos, fsum, isfinite, log2, pi, radians, sin
+from math import cos, isfinite, log2, pi, radians, sin
 
 from attrs import field, frozen
 
@@ -57,7 +56,6 @@ _FROZEN_BELOW_DEG = 1.0  # the IES sky has no meaning nearer the horizon
 _EVEN_AT_DEG = -12.0  # where the twilight sky is taken as even: a face gets half of level ground
 _AMOUNT_171_TO_DEG, _AMOUNT_IES_FROM_DEG = 10.0, 20.0
 _OVERCAST_FACE = 8.5 / 21.4  # IES 1984: face against twice its half-sky; the same at every altitude
-_FULL_TURN_STEPS = 36
 
 
 def _share(name: str, value: float) -> float:
@@ -82,24 +80,6 @@ def uniform_sky_factor(skyline_deg: float) -> float:
         raise ValueError(f"skyline_deg: {skyline_deg!r} is outside 0 to 90 degrees.")
     g = radians(skyline_deg)
     return max(0.0, 1.0 - 2.0 / pi * (g + sin(g) * cos(g)))
-
-
-def sky_factor(skyline_at: Callable[[float], float], facing_deg: float) -> float:
-    """Return the part of the sky that an upright face still sees above a skyline [unitless].
-
-    `skyline_at` gives the skyline's altitude [degrees] at an azimuth from 0 to 360 [degrees true];
-    `facing_deg` is the azimuth from the perch to the lens [degrees true]. The half of the skyline
-    on the lens's side counts, cosine-weighted, in steps of 5 degrees. Negative skylines count as
-    level.
-    """
-    weights, parts = [], []
-    for step in range(_FULL_TURN_STEPS):
-        aside_deg = -87.5 + 5.0 * step
-        weight = cos(radians(aside_deg))
-        height_deg = min(90.0, max(0.0, skyline_at((facing_deg + aside_deg) % 360.0)))
-        weights.append(weight)
-        parts.append(weight * uniform_sky_factor(height_deg))
-    return fsum(parts) / fsum(weights)
 
 
 def level_sky_factor(face_sky_factor: float) -> float:

@@ -13,8 +13,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from math import atan, degrees, hypot, inf, isfinite
 
-from attrs import field, frozen
-from attrs.validators import instance_of
+from attrs import frozen
 
 from scout.engine.exposure import require_positive
 
@@ -35,7 +34,7 @@ class Optic:
     f_number: float
     sensor_width_mm: float
     sensor_height_mm: float
-    pixels_wide: int = field(validator=instance_of(int))
+    pixels_wide: int
     nearest_focus_m: float = 0.0
 
     def __attrs_post_init__(self) -> None:
@@ -113,7 +112,8 @@ def sharp_range_m(
 ) -> tuple[float, float]:
     """Return the nearest and the farthest distance that look sharp [m].
 
-    The far one is infinite from the hyperfocal distance on. Raises ValueError within the focal length.
+    The far one is infinite from the hyperfocal distance on. Raises ValueError within the focal
+    length.
     """
     require_distance(distance_m, focal_mm)
     h_m = hyperfocal_m(focal_mm, f_number, circle_mm)

@@ -23,8 +23,8 @@ SUN_IN_LENS_ALTITUDE_DEG = -1.0
 
 SUN_IN_LENS_CAUTION = (
     "The sun stands within {angle:.0f}° of where the lens points: never look at or frame the sun "
-    "through an optical finder or a long lens; it can blind, and burn shutter and hide. Eclipse viewers "
-    "(ISO 12312-2) are for the naked eye only."
+    "through an optical finder or a long lens; it can blind, and burn shutter and hide. "
+    "Eclipse viewers (ISO 12312-2) are for the naked eye only."
 )
 
 
