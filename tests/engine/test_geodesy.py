@@ -273,3 +273,28 @@ def test_without_a_tilt_the_height_is_not_known() -> None:
 def test_what_cannot_be_is_refused(act, message: str) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(ValueError, match=message):
         act()
+
+
+@given(latitudes, longitudes, bearings, st.floats(20.0, 2e4), st.floats(-5.0, 5.0))
+def test_a_line_measured_and_derived_again(
+    lat: float, lon: float, azimuth: float, slant: float, tilt: float
+) -> None:
+    line = line_measured(slant, azimuth, tilt, 0.0, 0.0, 0.0)
+    found = place_from(Point(lat, lon), line)
+    again = line_between(
+        Point(lat, lon, elevation_m=100.0),
+        Point(found.lat_deg, found.lon_deg, elevation_m=100.0 + found.rise_m),
+    )
+    assert again.tilt_deg == pytest.approx(tilt, abs=1e-6)
+    assert again.slant_m == pytest.approx(slant, abs=1e-4)
+    assert apart_deg(again.bearing_deg, azimuth) < 1e-4
+
+
+def test_what_refraction_leaves_unsure() -> None:
+    # k of 0.13 give or take 0.5, over ten kilometres: half of D / 2R, 0.0225 degree.
+    end = destination(57.2, -3.8, 60.0, 10_000.0)
+    line = line_between(Point(57.2, -3.8, elevation_m=100.0), Point(*end, elevation_m=100.0))
+    half = math.degrees(0.5 * 10_000.0 / (2 * 6_371_008.8))
+    assert line.tilt_plus_minus_deg == pytest.approx(half, rel=1e-3)
+    # The surveyor's figure for 10 km is 2.35 minutes of arc with k = 0.13.
+    assert line.tilt_deg == pytest.approx(-2.347 / 60, abs=1e-4)
