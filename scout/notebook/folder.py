@@ -14,7 +14,7 @@ from typing import Any
 import attrs
 
 from scout.notebook.findings import CsvSource, Finding, Findings, JsonSource, Source
-from scout.notebook.folder_checks import check_folder, check_photos
+from scout.notebook.folder_checks import Known, check_folder, check_photos
 from scout.notebook.rows import NotRows, read_rows
 from scout.notebook.strict_json import (
     LARGEST_BYTES,
@@ -71,7 +71,7 @@ def read_folder(path: Path | str) -> Folder:
         for kind in KINDS:
             reader.read_kind(kind, records[kind])
         reader.warn_of_unknown()
-        check_folder(records, reader.words.by_id, findings)
+        check_folder(records, reader.known(), findings)
         photo_paths = check_photos(records, root / PHOTOS, findings)
     else:
         findings.of_file(str(path), "there is no such folder; check its name")
@@ -97,6 +97,12 @@ class _Reader:
         self.name = root.resolve().name
         self.folder_id = str(uuid.uuid4())  # until folder.json says which
         self.words = Words(self.folder_id)
+        self._refused: dict[str, str] = {}
+        self._unread: set[str] = set()
+
+    def known(self) -> Known:
+        """Answer what is in the folder besides its sound records."""
+        return Known(dict(self._refused), frozenset(self._unread), self.words.by_id)
 
     def read_names(self) -> None:
         """Read which folder this is, and the ids that are given to words."""
@@ -108,17 +114,18 @@ class _Reader:
         file = FILES[kind]
         text = self._text(file)
         if text is None:
+            if (self._root / file).exists():
+                self._unread.add(kind)
             return
         if file.endswith(".csv"):
             self._read_csv(kind, file, text, into)
             return
         items = self._json(file, text)
-        if items is None:
-            return
         if not isinstance(items, list):
-            self._findings.of_file(
-                file, f"{shown(items)} is not a list; write the records in square brackets", 1
-            )
+            self._unread.add(kind)
+            if items is not None:
+                says = f"{shown(items)} is not a list; write the records in square brackets"
+                self._findings.of_file(file, says, 1)
             return
         source = JsonSource(file, text)
         for place, raw in enumerate(items):
@@ -143,6 +150,7 @@ class _Reader:
                 source.lines.append(row.line)
                 self._take(kind, source, place, row.raw, row.faults, into)
         except NotRows as trouble:
+            self._unread.add(kind)
             self._findings.of_file(file, trouble.says, trouble.line)
 
     def _take(
@@ -168,6 +176,8 @@ class _Reader:
         for fault in faults:
             self._findings.of_item(source, place, fault)
         if record is None or faults:
+            if isinstance(raw, dict) and isinstance(raw.get("id"), str):
+                self._refused[raw["id"]] = kind
             return
         if record.id in self._findings.where:
             word = self.words.by_id.get(record.id, record.id)

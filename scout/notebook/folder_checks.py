@@ -13,6 +13,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import attrs
+
 from scout.engine import geodesy
 from scout.notebook.findings import Findings
 from scout.notebook.pictures import file_of, names_of, picture_trouble, sha256_of
@@ -27,12 +29,26 @@ POSITION_PLUS_MINUS_M = 10.0  # a phone under trees is 5 to 15 m off; common pra
 BADLY = 2.0  # how many times the plus-minus a distance may disagree with the pins; ours
 
 
-def check_folder(records: Records, words: Mapping[str, str], findings: Findings) -> None:
+@attrs.frozen
+class Known:
+    """What is in a folder besides its sound records, so that one fault does not bring many.
+
+    `refused`: id → kind of records that have faults of their own; `unread`: kinds whose file could
+    not be read; `words`: id → the writer's word.
+    """
+
+    refused: Mapping[str, str]
+    unread: frozenset[str]
+    words: Mapping[str, str]
+
+
+def check_folder(records: Records, known: Known, findings: Findings) -> None:
     """Judge the records of a folder against each other; faults and warnings go to the findings."""
-    kind_of = {record_id: kind for kind, group in records.items() for record_id in group}
+    kind_of = dict(known.refused)
+    kind_of |= {record_id: kind for kind, group in records.items() for record_id in group}
     for group in records.values():
         for record in group.values():
-            _check_references(record, kind_of, words, findings)
+            _check_references(record, kind_of, known, findings)
     _check_zones(records, findings)
     _check_spans(records, findings)
     _check_within(records, findings)
@@ -74,12 +90,14 @@ def check_photos(records: Records, root: Path, findings: Findings) -> dict[str, 
 
 
 def _check_references(
-    record: Any, kind_of: Mapping[str, str], words: Mapping[str, str], findings: Findings
+    record: Any, kind_of: Mapping[str, str], known: Known, findings: Findings
 ) -> None:
     for path, other, kinds in references(record):
         kind = kind_of.get(other)
-        shown = f'"{words.get(other, other)}"'
+        shown = f'"{known.words.get(other, other)}"'
         if kind is None:
+            if known.unread.intersection(kinds or known.unread):
+                continue
             wanted = _spoken(" or ".join(kinds) or "record")
             says = f"there is no {wanted} {shown}; write it down, or correct the id"
             findings.of_record(record.id, says, *path)

@@ -11,11 +11,10 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from scout.records.fields import Field
-from scout.records.kinds import write_record
 from scout.records.reading import fields_of
 from scout.records.trouble import Refused, Trouble, at_field, shown
 
@@ -80,15 +79,14 @@ def read_rows(cls: type, text: str) -> Iterator[Row]:
         ) from None
 
 
-def write_rows(cls: type, records: Iterable[Any]) -> str:
-    """Write records of one kind as CSV text, with the columns that any of them fills."""
-    raws = [write_record(record) for record in records]
+def write_rows(cls: type, raws: Sequence[Mapping[str, Any]]) -> str:
+    """Write the JSON objects of one kind's records as CSV text, with the columns that any fills."""
     long_groups = {
         name for raw in raws for name, value in raw.items() if isinstance(value, dict)
     }  # one record with a source makes every row's moment long
     flat = [_flat(raw, long_groups, cls) for raw in raws]
     used = {name for row in flat for name in row}
-    names = [name for name in columns_of(cls) if name in used or name == "id"]
+    names = [name for name in columns_of(cls) if name in used]
     lines = [",".join(names)]
     lines += [",".join(_quoted(row.get(name, "")) for name in names) for row in flat]
     return "".join(f"{line}\n" for line in lines)

@@ -1,4 +1,4 @@
-"""One change: the immutable edit of some registers of one record, as phones write it and the journal keeps it.
+"""One change: the immutable edit of some registers of one record, as phones write it.
 
 A change is judged alone, never against other changes, or the order of arrival would matter.
 Not for: heads, conflicts and merging (the notebook's).
@@ -99,7 +99,8 @@ class Change:
 def read_change(raw: object) -> Change:
     """Read and judge a change of the present schema or an older one, already upcast.
 
-    Raises Refused with every fault: of the envelope, of registers that the kind has not, and of their values.
+    Raises Refused with every fault: of the envelope, of registers that the kind has not, and of
+    their values.
     """
     change: Change = read_object(Change, raw)
     registers(change)

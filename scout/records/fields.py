@@ -1,12 +1,12 @@
-"""What one field of a record is: its label, help, unit, bounds, and the one reader that accepts or refuses a value.
+"""What one field of a record is: label, help, unit, bounds, and the one reader that judges it.
 
-A record kind is an attrs class whose attributes are made here. Every attribute is one *register*: the smallest part
-that a change can carry, so that each can be read alone. Not for: whole records (`reading`), or the kinds themselves.
+A record kind is an attrs class whose attributes are made here. Every attribute is one *register*:
+the smallest part that a change can carry, so that each can be read alone. Not for: whole records
+(`reading`), or the kinds themselves.
 """
 
 from __future__ import annotations
 
-import datetime as dt
 import math
 import re
 from collections.abc import Callable, Sequence
@@ -14,6 +14,10 @@ from typing import Any
 
 import attrs
 
+from scout.records.times import read_date as read_date
+from scout.records.times import read_season_day as read_season_day
+from scout.records.times import read_time as read_time
+from scout.records.times import write_time as write_time
 from scout.records.trouble import Refused, Trouble, at_field, shown
 
 Reader = Callable[[object], Any]
@@ -21,13 +25,6 @@ Writer = Callable[[Any], object]
 
 _ID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 _DIGEST = re.compile(r"[0-9a-f]{64}")
-_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
-_SEASON_DAY = re.compile(r"(\d{2})-(\d{2})")
-_OFFSET = re.compile(r"(Z|[+-]\d{2}:\d{2})$")
-FIRST_YEAR, LAST_YEAR = (
-    1950,
-    2100,
-)  # the sun's position is checked against references over these years
 
 
 @attrs.frozen(kw_only=True)
@@ -41,7 +38,11 @@ class Field:
     help: str = ""
     unit: str = ""
     low: float | None = None
+    above: float | None = None
     high: float | None = None
+    longest: int | None = None
+    most: int | None = None
+    short_form: str = ""
     choices: tuple[str, ...] = ()
     refers_to: tuple[str, ...] = ()
     group: type | None = None
@@ -80,7 +81,8 @@ def number(
         kind="whole" if whole else "number",
         label=label,
         unit=unit,
-        low=low if low is not None else above,
+        low=low,
+        above=above,
         high=high,
         help=help,
         needed=needed,
@@ -144,13 +146,18 @@ def text(
     needed: bool = False,
     last_writer_wins: bool = False,
 ) -> Any:
-    """Make a text register of at most `longest` characters; a needed one may not be blank."""
+    """Make a text register of at most `longest` characters; a needed one may not be blank.
 
-    def read(raw: object) -> str:
+    A blank text where none is needed stands for "not known".
+    """
+
+    def read(raw: object) -> str | None:
         if not isinstance(raw, str):
             raise Refused.one(f"{shown(raw)} is not text; write it in quotes")
-        if needed and not raw.strip():
-            raise Refused.one("is blank; write something short")
+        if not raw.strip():
+            if needed:
+                raise Refused.one("is blank; write something short")
+            return None
         if len(raw) > longest:
             raise Refused.one(f"has {len(raw)} characters; shorten it to {longest}")
         if any(0xD800 <= ord(letter) <= 0xDFFF for letter in raw):
@@ -162,6 +169,7 @@ def text(
             kind="text",
             label=label,
             help=help,
+            longest=longest,
             read=read,
             needed=needed,
             last_writer_wins=last_writer_wins,
@@ -268,65 +276,15 @@ def date(label: str, *, help: str = "", needed: bool = False) -> Any:
     )
 
 
-def read_date(raw: object) -> dt.date:
-    """Read a calendar date written 2026-05-12."""
-    if isinstance(raw, str) and _DATE.fullmatch(raw):
-        try:
-            day = dt.date.fromisoformat(raw)
-        except ValueError:
-            raise Refused.one(
-                f"{shown(raw)} is no date in the calendar; check day and month"
-            ) from None
-        _refuse_far_year(day.year, raw)
-        return day
-    raise Refused.one(f"{shown(raw)} is not a date; write it like 2026-05-12")
-
-
 def season_day(
     label: str, *, help: str = "", needed: bool = False, default: str | None = None
 ) -> Any:
     """Make a register that holds a day of every year, written 02-29 (month-day)."""
 
-    def read(raw: object) -> str:
-        found = _SEASON_DAY.fullmatch(raw) if isinstance(raw, str) else None
-        if found is not None:
-            try:
-                dt.date(2024, int(found[1]), int(found[2]))  # a leap year, so that 02-29 is a day
-            except ValueError:
-                found = None
-        if found is None:
-            raise Refused.one(f"{shown(raw)} is no day of the year; write month-day like 03-01")
-        return str(raw)
-
-    return register(Field(kind="season_day", label=label, help=help, needed=needed, read=read), default)
-
-
-def read_time(raw: object) -> dt.datetime:
-    """Read an instant written with its offset, like 2026-05-12T04:35:00+01:00 or …Z."""
-    if not isinstance(raw, str):
-        raise Refused.one(f"{shown(raw)} is not a time; write it like 2026-05-12T04:35:00+01:00")
-    try:
-        moment = dt.datetime.fromisoformat(raw)
-    except ValueError:
-        raise Refused.one(
-            f"{shown(raw)} is not a time; write it like 2026-05-12T04:35:00+01:00"
-        ) from None
-    if moment.tzinfo is None or not _OFFSET.search(raw):
-        raise Refused.one(f"{shown(raw)} lacks its offset from UTC; add it, like +01:00 or Z")
-    _refuse_far_year(moment.year, raw)
-    return moment
-
-
-def write_time(moment: dt.datetime) -> str:
-    """Write an instant with its offset, Z for UTC, seconds always and fractions only where there are some."""
-    return moment.isoformat().replace("+00:00", "Z")
-
-
-def _refuse_far_year(year: int, raw: object) -> None:
-    if not FIRST_YEAR <= year <= LAST_YEAR:
-        raise Refused.one(
-            f"{shown(raw)} is outside the years {FIRST_YEAR} to {LAST_YEAR}; check the year"
-        )
+    return register(
+        Field(kind="season_day", label=label, help=help, needed=needed, read=read_season_day),
+        default,
+    )
 
 
 def time(label: str, *, help: str = "", needed: bool = False) -> Any:
@@ -337,7 +295,7 @@ def time(label: str, *, help: str = "", needed: bool = False) -> Any:
 
 
 def many(label: str, item: Any, *, help: str = "", most: int = 500, needed: bool = False) -> Any:
-    """Make a register that holds a list; `item` is what a field function above answers for one of them."""
+    """Make a list register; `item` is what a function above answers for one entry."""
     inner: Field = item.metadata["field"]
 
     def read(raw: object) -> tuple[Any, ...]:
@@ -363,7 +321,14 @@ def many(label: str, item: Any, *, help: str = "", most: int = 500, needed: bool
 
     return register(
         Field(
-            kind="list", label=label, help=help, item=inner, needed=needed, read=read, write=write
+            kind="list",
+            label=label,
+            help=help,
+            item=inner,
+            most=most,
+            needed=needed,
+            read=read,
+            write=write,
         ),
         default=(),
     )

@@ -58,7 +58,8 @@ class Kit:
     def __attrs_post_init__(self) -> None:
         if self.iso_base is not None and self.iso_ceiling < self.iso_base:
             raise Refused.one(
-                f"{self.iso_ceiling:g} is below the base ISO {self.iso_base:g}; raise it or lower the base",
+                f"{self.iso_ceiling:g} is below the base ISO {self.iso_base:g}; "
+                "raise it or lower the base",
                 "iso_ceiling",
             )
 

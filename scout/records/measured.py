@@ -1,4 +1,4 @@
-"""What was measured, with how it was measured, its ±, and the short forms in which a person writes it.
+"""What was measured, with how, its ±, and the short forms in which a person writes it.
 
 Each class is one register's value. A missing ± is filled from how it was measured when it is used.
 Not for: conversions between references (the engine's), or what a measurement means.
@@ -7,18 +7,26 @@ Not for: conversions between references (the engine's), or what a measurement me
 from __future__ import annotations
 
 import datetime as dt
-from typing import Any
+import math
+import re
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 import attrs
 
+from scout.records import coordinates, rough
 from scout.records import fields as f
-from scout.records.reading import group
-from scout.records.trouble import Refused
+from scout.records.reading import group, read_object
+from scout.records.rough import HOW, ROSE, Rough
+from scout.records.trouble import Refused, shown
 
-BEARING_HOW = ("sighting compass", "phone compass", "sun shadow", "map", "compass word", "guess")
-DISTANCE_HOW = ("tape", "rangefinder", "pacing", "map", "guess")
-TILT_HOW = ("phone edge", "clinometer", "guess")
-HEIGHT_HOW = ("tape", "map", "satellite fix", "terrain", "guess")
+BEARING_HOW = tuple(way.key for way in HOW.values() if way.bearing_deg is not None)
+DISTANCE_HOW = tuple(way.key for way in HOW.values() if way.distance_m is not None)
+TILT_HOW = tuple(way.key for way in HOW.values() if way.tilt_deg is not None)
+HEIGHT_HOW = tuple(way.key for way in HOW.values() if way.elevation_m is not None)
+_COMPASS_WORDS = frozenset(words for _, words in ROSE)
+_Read = TypeVar("_Read")
+_STATED = re.compile(r"±|\+/?-")
 
 
 @attrs.frozen(kw_only=True)
@@ -44,7 +52,7 @@ class Moment:
 
 @attrs.frozen(kw_only=True)
 class Bearing:
-    """A direction as it was read, the reference it was read against, and (where known) degrees true."""
+    """A direction as read, the reference it was read against, and (where known) degrees true."""
 
     read_deg: float = f.number("Reading", "°", low=0, high=360, needed=True)
     reference: str = f.choice("Reference", ("true", "magnetic"), needed=True)
@@ -102,8 +110,93 @@ class Gap:
 
 
 def position(label: str, *, help: str = "", needed: bool = False) -> Any:
-    """Make a position register."""
-    return group(label, Position, help=help, needed=needed)
+    """Make a position register; a text stands for one that a person typed."""
+    return group(
+        label,
+        Position,
+        help=help,
+        needed=needed,
+        short=_typed_position,
+        short_form="52.1234 N, 1.2345 W",
+    )
+
+
+def bearing(label: str) -> Any:
+    """Make a bearing register; a compass word stands for a direction by eye, from true north."""
+    return group(label, Bearing, short=_compass_word, short_form="NE")
+
+
+def distance(label: str) -> Any:
+    """Make a distance register; a text stands for one that is roughly known."""
+    return group(label, Distance, short=_rough_distance, short_form="about 12 m")
+
+
+def gap(label: str) -> Any:
+    """Make a register of what stands behind a perch; a text stands for a rough gap, or "sky"."""
+    return group(label, Gap, short=_rough_gap, short_form="about 12 m")
+
+
+def _typed_position(raw: object) -> Position:
+    read = _understood(coordinates.parse, raw, '"52.1234 N, 1.2345 W"')
+    # Few decimals mean no more than they say, whatever they were measured with.
+    coarse = read.precision_m > rough.plus_minus("satellite fix", "position")
+    return Position(
+        lat=read.lat_deg,
+        lon=read.lon_deg,
+        accuracy_m=round(read.precision_m) if coarse else None,
+        source="typed",
+    )
+
+
+def _compass_word(raw: object) -> Bearing:
+    read = _understood(rough.bearing, raw, '"NE"')
+    if read.words not in _COMPASS_WORDS:
+        raise Refused.one(
+            f"{shown(raw)} does not say from which north; "
+            'write {"read_deg": 45, "reference": "magnetic"}, or a compass word such as "NE"'
+        )
+    return Bearing(
+        read_deg=read.value, reference="true", how="compass word", plus_minus_deg=read.plus_minus
+    )
+
+
+def _rough_distance(raw: object) -> Distance:
+    read = _understood(rough.distance, raw, '"about 12 m"')
+    if not 0 < read.value < math.inf:
+        raise Refused.one(f"{shown(raw)} is no distance; give more than 0 m")
+    made: Distance = _checked(Distance, m=read.value, **_how_known(raw, read))
+    return made
+
+
+def _rough_gap(raw: object) -> Gap:
+    read = _understood(rough.distance, raw, '"about 12 m"')
+    if read.value == math.inf:
+        return Gap(sky=True)
+    made: Gap = _checked(Gap, m=read.value, **_how_known(raw, read))
+    return made
+
+
+def _how_known(raw: object, read: Rough) -> dict[str, object]:
+    """A stated ± says nothing of how it was measured; anything else said roughly is a guess."""
+    how = None if _STATED.search(str(raw)) else "guess"
+    return {"how": how, "plus_minus_m": read.plus_minus}
+
+
+def _understood(read: Callable[[str], _Read], raw: object, example: str) -> _Read:
+    if not isinstance(raw, str):
+        raise Refused.one(
+            f"{shown(raw)} is neither an object nor a text; write an object in braces, or {example}"
+        )
+    try:
+        return read(raw)
+    except ValueError as error:
+        words = str(error).rstrip(".")
+        raise Refused.one(f"{shown(raw)} is not read: {words[:1].lower()}{words[1:]}") from None
+
+
+def _checked(cls: type, **values: object) -> Any:
+    """Read values through their fields, for the bounds hold for the short form too."""
+    return read_object(cls, values)
 
 
 def moment(label: str, *, help: str = "", needed: bool = False) -> Any:
@@ -119,4 +212,5 @@ def moment(label: str, *, help: str = "", needed: bool = False) -> Any:
         needed=needed,
         short=lambda raw: Moment(at=f.read_time(raw)),
         shorten=shorten,
+        short_form="2026-05-12T04:35:00+01:00",
     )

@@ -1,13 +1,15 @@
 """The places of a notebook: sites, and what is marked, measured and allowed there.
 
-A register that is a list of a few things (closed periods, legs, nodes) is written as a whole; what two people add
-independently (measurements, skylines, tags, notes) are records of their own, so that they cannot clash.
+A register that is a list of a few things (closed periods, legs, nodes) is written as a whole; what
+two people add independently (measurements, skylines, tags, notes) are records of their own, so that
+they cannot clash.
 Not for: what happened there (`visits`).
 """
 
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 
 import attrs
 
@@ -113,7 +115,7 @@ class Perch:
     spread_m: float | None = f.number(
         "Spread", "m", low=0, high=1000, help="How far along it the animal may be"
     )
-    travel: m.Bearing | None = group("Way of travel", m.Bearing)
+    travel: m.Bearing | None = m.bearing("Way of travel")
     ground: str | None = f.choice(
         "Ground in front of it", GROUND, help="It throws light up at the animal"
     )
@@ -191,13 +193,13 @@ class Landmark:
 
 @attrs.frozen(kw_only=True)
 class Sightline:
-    """The line from a vantage to a perch, with the light wanted on it and what stands behind the perch."""
+    """The line from a vantage to a perch: the light wanted on it, what stands behind the perch."""
 
     id: str = f.identity("Id", needed=True)
     vantage: str = f.identity("Vantage", refers_to=["vantage"], needed=True)
     perch: str = f.identity("Perch", refers_to=["perch"], needed=True)
     light_wanted: str | None = f.choice("Light wanted", ("front", "side", "back", "any"))
-    gap: m.Gap | None = group("Gap behind the perch", m.Gap)
+    gap: m.Gap | None = m.gap("Gap behind the perch")
     background: str | None = f.choice("Background", BACKGROUNDS)
     tone: str | None = f.choice("Tone of the background", TONES)
     background_in_shade: bool | None = f.flag("Background in shade when the perch is lit")
@@ -205,14 +207,14 @@ class Sightline:
 
 @attrs.frozen(kw_only=True)
 class Measurement:
-    """One measuring of a sightline: never edited into another, so two people's readings never clash."""
+    """One measuring of a sightline, never edited: two people's readings never clash."""
 
     id: str = f.identity("Id", needed=True)
     sightline: str = f.identity("Sightline", refers_to=["sightline"], needed=True)
     at: m.Moment | None = m.moment("When")
     by: str | None = f.text("By", longest=80)
-    bearing: m.Bearing | None = group("Bearing to the perch", m.Bearing)
-    distance: m.Distance | None = group("Distance", m.Distance)
+    bearing: m.Bearing | None = m.bearing("Bearing to the perch")
+    distance: m.Distance | None = m.distance("Distance")
     tilt: m.Tilt | None = group("Tilt", m.Tilt)
 
 
@@ -229,7 +231,7 @@ class SkylineNode:
 
 @attrs.frozen(kw_only=True)
 class Skyline:
-    """One recording of the visible horizon at a pin, or one tap "sun on it" / "sun off it" at a time."""
+    """One recording of the visible horizon at a pin, or one tap "sun on it" / "sun off it"."""
 
     id: str = f.identity("Id", needed=True)
     pin: str = f.identity("Perch or vantage", refers_to=["perch", "vantage"], needed=True)
@@ -249,7 +251,7 @@ class Skyline:
 
     def __attrs_post_init__(self) -> None:
         azimuths = sorted(node.azimuth_deg % 360 for node in self.nodes)
-        for before, after in zip(azimuths, azimuths[1:], strict=False):
+        for before, after in itertools.pairwise(azimuths):
             if before == after:
                 raise Refused.one(
                     f"two nodes stand at azimuth {after:g}°; keep one of them", "nodes"

@@ -1,7 +1,7 @@
 """From plain JSON values to records and back, every fault at once, each with its field's path.
 
-cattrs does the walking; each register's own reader (in its field) does the judging, because plain attrs validators
-under cattrs answer "invalid value @ $" and take "12" and true for numbers.
+cattrs does the walking; each register's own reader (in its field) does the judging, because plain
+attrs validators under cattrs answer "invalid value @ $" and take "12" and true for numbers.
 `group` is here because a group is an object within a record.
 Not for: files (that is the notebook's), or meaning across records.
 """
@@ -32,18 +32,20 @@ def fields_of(cls: type) -> dict[str, Field]:
 @cache
 def _structure(cls: type) -> Any:
     hooks: dict[str, Any] = {
-        name: override(struct_hook=_absent_as_none(field)) for name, field in fields_of(cls).items()
+        attribute.name: override(struct_hook=_absent_as_default(attribute))
+        for attribute in attrs.fields(cls)
     }
     return make_dict_structure_fn(cls, _converter, **hooks)
 
 
-def _absent_as_none(field: Field) -> Any:
-    """A null stands for "not known", except where something is needed or a list is empty instead."""
-    read: Reader = field.read
+def _absent_as_default(attribute: attrs.Attribute[Any]) -> Any:
+    """A null stands for "not known": it reads as if left out, unless the field is needed."""
+    read: Reader = field_of(attribute).read
+    default = attribute.default
 
     def hook(raw: object, _: object) -> Any:
-        if raw is None and not field.needed:
-            return () if field.kind == "list" else None
+        if raw is None and default is not attrs.NOTHING:
+            return default
         return read(raw)
 
     return hook
@@ -113,7 +115,7 @@ def write_object(value: Any) -> dict[str, object]:
 
 
 def read_register(cls: type, name: str, raw: object) -> Any:
-    """Read one register of a kind alone, as a change carries it; null clears it.
+    """Read one register of a kind alone, as a change carries it; null clears one not needed.
 
     Raises Refused for a register that the kind has not, or a value that its reader refuses.
     """
@@ -122,7 +124,9 @@ def read_register(cls: type, name: str, raw: object) -> Any:
         known = ", ".join(key for key in fields_of(cls) if key != "id")
         raise Refused.one(f"is not a register of this kind; the registers are: {known}", name)
     if raw is None:
-        return () if field.kind == "list" else None
+        if field.needed:
+            raise Refused.one("is needed and cannot be cleared; " + _wanted(field), name)
+        return attrs.fields_dict(cls)[name].default
     try:
         return field.read(raw)
     except Refused as refusal:
@@ -137,11 +141,12 @@ def group(
     needed: bool = False,
     short: Callable[[object], Any] | None = None,
     shorten: Callable[[Any], object] | None = None,
+    short_form: str = "",
 ) -> Any:
     """Make a register of fields that only make sense together.
 
-    `short` reads a plain value that stands for the whole group ("about 12 m"); `shorten` writes such a plain value
-    where nothing is lost by it, and answers None where something would be.
+    `short` reads a plain value that stands for the whole group; `shorten` writes such a value
+    where nothing is lost by it, else answers None; `short_form` is an example ("about 12 m").
     """
     return register(
         Field(
@@ -149,6 +154,7 @@ def group(
             label=label,
             help=help,
             group=cls,
+            short_form=short_form,
             needed=needed,
             read=group_reader(cls, short),
             write=group_writer(shorten),

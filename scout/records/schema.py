@@ -1,4 +1,4 @@
-"""The record kinds described as plain JSON, from the same fields: what forms and documents are built from.
+"""The record kinds described as plain JSON, from the same fields: what forms are built from.
 
 Not for: judging values (each field's reader does).
 """
@@ -11,9 +11,25 @@ from scout.records.fields import Field
 from scout.records.kinds import KINDS, SCHEMA
 from scout.records.reading import fields_of
 
+_PLAIN = (
+    "help",
+    "unit",
+    "low",
+    "above",
+    "high",
+    "longest",
+    "most",
+    "short_form",
+    "needed",
+    "last_writer_wins",
+)
+
 
 def describe() -> dict[str, object]:
-    """Answer every kind with its fields: kind of value, label, help, unit, bounds, words, what it refers to."""
+    """Answer every kind with its fields: kind of value, label, help, unit, bounds, words, links.
+
+    `low` and `high` are themselves allowed, `above` is not.
+    """
     return {"schema": SCHEMA, "kinds": {name: _fields(cls) for name, cls in KINDS.items()}}
 
 
@@ -23,7 +39,7 @@ def _fields(cls: type) -> list[dict[str, object]]:
 
 def _field(field: Field) -> dict[str, Any]:
     described: dict[str, Any] = {"kind": field.kind, "label": field.label}
-    for name in ("help", "unit", "low", "high", "needed", "last_writer_wins"):
+    for name in _PLAIN:
         value = getattr(field, name)
         if value not in ("", None, False):
             described[name] = value

@@ -1,6 +1,7 @@
 """A refusal in words: what is wrong with which field, and the way out.
 
-Not for: faults of the program itself. Everything a person can mend is said through here, all faults at once.
+Not for: faults of the program itself. Everything a person can mend is said through here, all faults
+at once.
 """
 
 from __future__ import annotations
@@ -14,14 +15,14 @@ Step = str | int
 
 @attrs.frozen
 class Trouble:
-    """One fault: the way to the field (names and list places) and a sentence's end that follows its name."""
+    """One fault: the way to the field (names, list places) and what follows its name."""
 
     path: tuple[Step, ...]
     says: str
 
     @property
     def field(self) -> str:
-        """The field as a person reads it, like `nodes[2].altitude_deg`; empty for the whole record."""
+        """The field as a person reads it, like `nodes[2].altitude_deg`; empty for the record."""
         words = ""
         for step in self.path:
             if isinstance(step, int):

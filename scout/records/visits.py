@@ -127,7 +127,7 @@ class Photo:
     file_name: str | None = f.text("File name", longest=200)
     at: m.Moment | None = m.moment("When")
     position: m.Position | None = m.position("Position")
-    bearing: m.Bearing | None = group("Bearing", m.Bearing)
+    bearing: m.Bearing | None = m.bearing("Bearing")
     exposure: Exposure | None = group("Exposure", Exposure)
     looks_right: bool | None = f.flag("Exposure looks right")
     caption: str | None = f.text("Caption", longest=400)
