@@ -30,9 +30,10 @@ class Edge:
     azimuth_deg, altitude_deg: of the sun's centre then, apparent [deg]. plus_minus_min: from
     the line's ± in altitude and heading, in quadrature [min]; None where nothing is known of it.
     sure: False where the sun might not cross the line at all, were it off by its ±. limb_utc:
-    when the first (at the end: the last) of the disc is over the line; None where unknown. assumed_level: no skyline is recorded in that
-    direction, so trees and hills make a start later and an end earlier. cut: the asked-for
-    window ends here, not the sun; then plus_minus_min and limb_utc are None.
+    when the first (at the end: the last) of the disc is over the line; None where unknown.
+    assumed_level: no skyline is recorded in that direction, so trees and hills make a start later
+    and an end earlier. cut: the asked-for window ends here, not the sun; then plus_minus_min and
+    limb_utc are None.
     """
 
     at_utc: datetime

@@ -100,12 +100,16 @@ def scan(start_s: float, end_s: float, step_s: float) -> list[float]:
 
 
 def crossings_between(
-    height: Height, moments_s: Sequence[float], heights: Sequence[float] | None = None
+    height: Height,
+    moments_s: Sequence[float],
+    heights: Sequence[float] | None = None,
+    hidden_most: float = math.inf,
 ) -> Crossings:
     """Find all passages through zero given the moments of the scan [s], in ascending order.
 
     heights: the height at each moment where the caller has them already. Moments need not be
-    evenly spaced: put one beside every kink of the height.
+    evenly spaced: put one beside every kink of the height. hidden_most: the most by which the
+    height can go beyond its samples between them; turns further off zero are not followed.
     """
     values = [height(t) for t in moments_s] if heights is None else list(heights)
     if len(values) < 2 or len(values) != len(moments_s):
@@ -115,7 +119,8 @@ def crossings_between(
     found: list[Crossing] = []
     last = len(values) - 1
     for i, (t, value) in enumerate(zip(moments_s, values, strict=True)):
-        turn = _turn_beside(height, moments_s, values, i, last)
+        near = abs(value) <= hidden_most
+        turn = _turn_beside(height, moments_s, values, i, last) if near else None
         if turn is not None:
             t_turn, value_turn = turn
             left = max(0, i - 1)

@@ -19,6 +19,7 @@ _SCAN_S = 600.0
 _PAD_S = 3600.0
 # In one step of the scan the sun climbs at most 2.5 degrees; refraction sets in with 0.65.
 _STRAY_DEG = 2.0
+_HIDDEN_DEG = 1.3  # from a sample to the middle of the step
 LEVEL = Reading(0.0, 0.0, 0.0, "level horizon assumed")
 
 
@@ -44,7 +45,7 @@ class Scene:
             return altitude - level(azimuth)
 
         heights = [altitude - level(azimuth) for altitude, azimuth in self.suns]
-        return crossings_between(height, self.moments, heights)
+        return crossings_between(height, self.moments, heights, _HIDDEN_DEG)
 
     def plain(self, azimuth: float) -> float:
         """Return the line as recorded at an azimuth [deg]."""
