@@ -61,6 +61,12 @@ class Settings:
     rest_reactions: int = f.number(
         "Reactions after which a vantage rests", low=1, high=100, whole=True, default=2
     )
+    least_frame_share: float = f.number(
+        "Smallest animal worth sitting for, length over the frame's width",
+        low=0,
+        high=1,
+        default=0.05,
+    )
     output_px: int = f.number(
         "Wanted picture", "px across", low=100, high=100_000, whole=True, default=2048
     )

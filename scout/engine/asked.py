@@ -1,0 +1,254 @@
+"""What a card is asked for: one request's records, read and sorted by what they belong to.
+
+A request carries all that an answer needs. A record whose partner has not come (a sightline whose perch is not here
+yet) is left out and named, never a fault. Not for: computing anything from them.
+"""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import Any
+
+import attrs
+
+from scout.engine.wind import Wind, read_wind
+from scout.records.fields import read_date
+from scout.records.kinds import read_record
+from scout.records.kit import Kit, Species
+from scout.records.places import (
+    Canopy,
+    Landmark,
+    Measurement,
+    Perch,
+    Permission,
+    Sightline,
+    Site,
+    Skyline,
+    Vantage,
+    WalkIn,
+)
+from scout.records.settings import Settings
+from scout.records.trouble import Refused, Trouble, at_field, shown
+from scout.records.visits import SKIES, LightReading, Reaction, Sighting, Visit, Watch
+
+BEHAVIOURS = ("perched", "fidgeting", "flight")
+
+# The lists of a request, each with the kind of record in it.
+LISTS = {
+    "perches": "perch",
+    "vantages": "vantage",
+    "sightlines": "sightline",
+    "measurements": "measurement",
+    "skylines": "skyline",
+    "canopies": "canopy",
+    "walk_ins": "walk_in",
+    "landmarks": "landmark",
+    "permissions": "permission",
+    "visits": "visit",
+    "watches": "watch",
+    "sightings": "sighting",
+    "reactions": "reaction",
+    "light_readings": "light_reading",
+}
+_OTHERS = (
+    "site",
+    "species",
+    "kit",
+    "settings",
+    "date",
+    "session",
+    "behaviour",
+    "sky",
+    "wind",
+    "presence",
+    "discreet",
+)
+
+
+@attrs.frozen(kw_only=True)
+class Asked:
+    """One request, read: records by id, or in lists under what they belong to."""
+
+    site: Site
+    species: Species
+    kit: Kit
+    settings: Settings
+    date: date
+    session: str
+    behaviour: str
+    sky: str | None
+    wind: Wind | None
+    presence: dict[str, Any] | None
+    discreet: bool
+    perches: dict[str, Perch]
+    vantages: dict[str, Vantage]
+    sightlines: tuple[Sightline, ...]
+    measurements: dict[str, list[Measurement]]
+    skylines: dict[str, list[Skyline]]
+    canopies: dict[str, list[Canopy]]
+    walk_ins: dict[str, list[WalkIn]]
+    landmarks: tuple[Landmark, ...]
+    permissions: tuple[Permission, ...]
+    visits: tuple[Visit, ...]
+    watches: tuple[Watch, ...]
+    sightings: tuple[Sighting, ...]
+    reactions: tuple[Reaction, ...]
+    light_readings: tuple[LightReading, ...]
+    waiting: tuple[str, ...]
+
+
+def read_asked(request: dict[str, Any]) -> Asked:
+    """Read a request for an outing card.
+
+    `site`, `species`, `kit` are records; the lists of `LISTS` are arrays of records, each may be left out; `date` is
+    the local day; `session` dawn or dusk; `behaviour` perched, fidgeting or flight; `sky` one of three words or null;
+    `wind` text such as "SW 3" or null; `presence` see `scout.engine.presence_known`, or null; `discreet` true leaves
+    names of sensitive places out. Raises Refused with every fault.
+    """
+    troubles: list[Trouble] = []
+    for name in sorted(request):
+        if name not in LISTS and name not in _OTHERS:
+            known = ", ".join((*_OTHERS, *LISTS))
+            troubles.append(Trouble((name,), f"is no part of a request; its parts are: {known}"))
+
+    def one(name: str, kind: str) -> Any:
+        if request.get(name) is None:
+            troubles.append(Trouble((name,), f"is missing; give the record of the {kind}"))
+            return None
+        return _read(troubles, (name,), kind, request[name])
+
+    site, species, kit = one("site", "site"), one("species", "species"), one("kit", "kit")
+    settings = _read(troubles, ("settings",), "settings", request.get("settings") or {})
+    lists = {
+        name: _read_list(troubles, name, kind, request.get(name)) for name, kind in LISTS.items()
+    }
+    day = _read_plain(troubles, "date", request.get("date"), read_date)
+    session = _word(troubles, "session", request.get("session"), ("dawn", "dusk"))
+    behaviour = _word(troubles, "behaviour", request.get("behaviour", "perched"), BEHAVIOURS)
+    sky = request.get("sky")
+    if sky is not None:
+        sky = _word(troubles, "sky", sky, SKIES)
+    wind = None
+    if request.get("wind") is not None:
+        wind = _read_plain(troubles, "wind", request["wind"], read_wind)
+    presence, discreet = request.get("presence"), request.get("discreet", False)
+    if presence is not None and not isinstance(presence, dict):
+        troubles.append(
+            Trouble(("presence",), f"{shown(presence)} is not an object; give one or null")
+        )
+    if not isinstance(discreet, bool):
+        troubles.append(Trouble(("discreet",), f"{shown(discreet)} is neither true nor false"))
+    if troubles:
+        raise Refused(troubles)
+
+    perches = {perch.id: perch for perch in lists["perches"] if perch.site == site.id}
+    vantages = {vantage.id: vantage for vantage in lists["vantages"] if vantage.site == site.id}
+    kept, waiting = _joined(lists["sightlines"], vantages, perches)
+    return Asked(
+        site=site,
+        species=species,
+        kit=kit,
+        settings=settings,
+        date=day,
+        session=session,
+        behaviour=behaviour,
+        sky=sky,
+        wind=wind,
+        presence=presence,
+        discreet=discreet,
+        perches=perches,
+        vantages=vantages,
+        sightlines=kept,
+        measurements=_under(lists["measurements"], "sightline"),
+        skylines=_under(lists["skylines"], "pin"),
+        canopies=_under(lists["canopies"], "perch"),
+        walk_ins=_under(lists["walk_ins"], "vantage"),
+        landmarks=tuple(mark for mark in lists["landmarks"] if mark.site == site.id),
+        permissions=tuple(one for one in lists["permissions"] if one.site == site.id),
+        visits=tuple(one for one in lists["visits"] if one.site == site.id),
+        watches=tuple(lists["watches"]),
+        sightings=tuple(lists["sightings"]),
+        reactions=tuple(lists["reactions"]),
+        light_readings=tuple(one for one in lists["light_readings"] if one.site == site.id),
+        waiting=waiting,
+    )
+
+
+def in_leaf(settings: Settings, lat_deg: float, day: date) -> bool:
+    """Tell whether broadleaf trees carry leaves on a day, by the notebook's setting; half a year later in the south."""
+    if lat_deg < 0:
+        day = day + timedelta(days=182)
+    now = f"{day:%m-%d}"
+    return within_year(now, settings.leaf_out_day, settings.leaf_fall_day, last_too=False)
+
+
+def within_year(day: str, first: str, last: str, *, last_too: bool = True) -> bool:
+    """Tell whether a day of the year (month-day) lies within a period, also one across new year."""
+    after_last = day > last if last_too else day >= last
+    if first <= last:
+        return first <= day and not after_last
+    return first <= day or not after_last
+
+
+def _joined(
+    sightlines: list[Sightline], vantages: dict[str, Vantage], perches: dict[str, Perch]
+) -> tuple[tuple[Sightline, ...], tuple[str, ...]]:
+    kept: list[Sightline] = []
+    waiting: list[str] = []
+    for line in sorted(sightlines, key=lambda line: line.id):
+        if line.vantage in vantages and line.perch in perches:
+            kept.append(line)
+        elif line.vantage in vantages or line.perch in perches:
+            missing = "perch" if line.vantage in vantages else "vantage"
+            waiting.append(f"One sightline waits: its {missing} is not here yet.")
+    return tuple(kept), tuple(waiting)
+
+
+def _under(records: list[Any], name: str) -> dict[str, list[Any]]:
+    """Sort records under the id of what they belong to, in the order of their own ids."""
+    groups: dict[str, list[Any]] = {}
+    for record in sorted(records, key=lambda record: str(record.id)):
+        groups.setdefault(getattr(record, name), []).append(record)
+    return groups
+
+
+def _read(troubles: list[Trouble], path: tuple[str | int, ...], kind: str, raw: object) -> Any:
+    try:
+        return read_record(kind, raw)
+    except Refused as refusal:
+        inner = list(refusal.troubles)
+        for step in reversed(path):
+            inner = at_field(step, inner)
+        troubles.extend(inner)
+        return None
+
+
+def _read_list(troubles: list[Trouble], name: str, kind: str, raw: object) -> list[Any]:
+    if raw is None:
+        return []
+    if not isinstance(raw, list):
+        troubles.append(Trouble((name,), f"{shown(raw)} is not a list of records"))
+        return []
+    read = [_read(troubles, (name, place), kind, one) for place, one in enumerate(raw)]
+    seen: dict[str, int] = {}
+    for place, record in enumerate(read):
+        if record is not None and seen.setdefault(record.id, place) != place:
+            troubles.append(Trouble((name, place, "id"), "stands here twice; keep one of them"))
+    return [record for record in read if record is not None]
+
+
+def _read_plain(troubles: list[Trouble], name: str, raw: object, read: Any) -> Any:
+    try:
+        return read(raw)
+    except Refused as refusal:
+        troubles.extend(at_field(name, refusal.troubles))
+    except ValueError as error:
+        troubles.append(Trouble((name,), str(error).rstrip(".")))
+    return None
+
+
+def _word(troubles: list[Trouble], name: str, raw: object, words: tuple[str, ...]) -> str:
+    if isinstance(raw, str) and raw in words:
+        return raw
+    troubles.append(Trouble((name,), f"{shown(raw)} is not known; use one of: {', '.join(words)}"))
+    return ""

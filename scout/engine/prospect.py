@@ -1,0 +1,206 @@
+"""The prospects of one sightline in one session: all its figures, before they are ranked or put into words.
+
+Not for: sentences (`reasons`), the order of several (`outing`).
+"""
+
+from __future__ import annotations
+
+import statistics
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+
+import attrs
+
+from scout.engine.approach import Approach, approach
+from scout.engine.asked import Asked, in_leaf
+from scout.engine.bars import Bars, bars_of
+from scout.engine.carried import needs_of
+from scout.engine.clearing import SunOn, sun_on
+from scout.engine.correction import Corrected, correct
+from scout.engine.horizon import Horizon, horizon
+from scout.engine.light import GROUND_REFLECTANCE, Face
+from scout.engine.minutes import CASES, Lit, Minute, Needs, lit, reached
+from scout.engine.reading import ComparedReading
+from scout.engine.sessions import Session
+from scout.engine.side import sun_in_lens
+from scout.engine.sightline import Sight, resolve
+from scout.engine.skyline import recorded_share, sky_factor
+from scout.engine.stretches import Stretch, longest_good, stretches
+from scout.engine.sun import SunPath
+from scout.records.places import Canopy, Perch, Sightline, Vantage
+
+DEFAULT_GROUND = "grass"
+
+
+@attrs.frozen(kw_only=True)
+class Leaves:
+    """What the leaves above a perch take away on the day [stops], and how that is known."""
+
+    loss_ev: float
+    leaf: str
+    readings: int
+    other_only: bool
+
+
+@attrs.frozen(kw_only=True)
+class Prospect:
+    """One sightline in one session.
+
+    `stretches` by case of CASES; `good_min` by sky; `arrivals` by shutter and case, the first (at
+    dusk the last) minute at which the shutter is reached [aware UTC]; `sun` None where the session
+    has no times.
+    """
+
+    line: Sightline
+    vantage: Vantage
+    perch: Perch
+    sight: Sight
+    horizon: Horizon
+    sky_factor: float
+    recorded_share: float
+    leaves: Leaves
+    needs: Needs
+    lit: Lit
+    sun: SunOn | None
+    stretches: Mapping[str, tuple[Stretch, ...]]
+    good_min: Mapping[str, int]
+    best: Mapping[str, Stretch | None]
+    arrivals: tuple[Mapping[str, datetime | None], ...]
+    corrected: Corrected
+    bars: Bars
+    approach: Approach | None
+    sun_caution: str | None
+
+
+@attrs.frozen(kw_only=True)
+class Scene:
+    """What all sightlines of one card share."""
+
+    asked: Asked
+    session: Session
+    minutes: Sequence[Minute]
+    path: SunPath
+    horizons: Mapping[str, Horizon]
+    compared: Sequence[ComparedReading]
+    arrival_utc: datetime | None
+    at: datetime
+
+
+def horizons_of(asked: Asked, at: datetime) -> dict[str, Horizon]:
+    """Put together the skyline of every perch and vantage of a request, by the pin's id."""
+    pins: dict[str, Perch | Vantage] = {**asked.perches, **asked.vantages}
+    return {
+        pin: horizon(asked.skylines.get(pin, ()), pins[pin].position, at) for pin in sorted(pins)
+    }
+
+
+def prospect_of(scene: Scene, line: Sightline) -> Prospect:
+    """Work out one sightline's prospects."""
+    asked, session = scene.asked, scene.session
+    vantage, perch = asked.vantages[line.vantage], asked.perches[line.perch]
+    sight = resolve(line, vantage, perch, asked.measurements.get(line.id, ()), scene.at)
+    bearing = sight.bearing_deg.value
+    facing = (bearing + 180.0) % 360.0
+    around = scene.horizons[perch.id]
+    sun = None
+    if session.start_utc is not None and session.end_utc is not None:
+        where = perch.position
+        sun = sun_on(
+            around.line, where.lat, where.lon, session.start_utc, session.end_utc, path=scene.path
+        )
+    leaf = leaves_of(asked, asked.canopies.get(perch.id, ()))
+    face = Face(
+        sky_factor=sky_factor(around.line, facing),
+        ground_reflectance=GROUND_REFLECTANCE[perch.ground or DEFAULT_GROUND],
+        canopy_loss_ev=leaf.loss_ev,
+    )
+    chosen = BEHAVIOUR_PLACE[asked.behaviour]
+    needs = needs_of(asked.kit, asked.species, vantage.support, chosen)
+    plain = lit(
+        scene.minutes, bearing, face, _sunny(scene.minutes, sun), line.light_wanted or "any", needs
+    )
+    corrected = correct(
+        plain, scene.minutes, needs, line.light_wanted or "any", scene.compared, leaf.leaf
+    )
+    seen = corrected.lit
+    tilt = 0.0 if sight.tilt_deg is None else sight.tilt_deg.value
+    shaded = (False,) * len(seen.sun_on)
+    by_case = {
+        case: stretches(
+            scene.minutes, seen.states[place], seen.angle_deg, seen.sun_on if place < 2 else shaded
+        )
+        for place, case in enumerate(CASES)
+    }
+    first = session.kind == "dawn"
+    way = approach(
+        session,
+        asked.site,
+        vantage,
+        asked.walk_ins.get(vantage.id, ()),
+        asked.species,
+        asked.settings,
+        scene.arrival_utc,
+    )
+    return Prospect(
+        line=line,
+        vantage=vantage,
+        perch=perch,
+        sight=sight,
+        horizon=around,
+        sky_factor=face.sky_factor,
+        recorded_share=recorded_share(around.line, facing),
+        leaves=leaf,
+        needs=needs,
+        lit=seen,
+        sun=sun,
+        stretches=by_case,
+        good_min=seen.good_minutes(asked.settings.sun_share),
+        best={case: longest_good(by_case[case]) for case in CASES},
+        arrivals=tuple(
+            {
+                case: reached(scene.minutes, seen.lux[place], need, first=first)
+                for place, case in enumerate(CASES)
+            }
+            for need in needs.lux
+        ),
+        corrected=corrected,
+        bars=bars_of(asked, vantage, perch, sight, None if way is None else way.walk_in),
+        approach=way,
+        sun_caution=_worst_sun(scene.minutes, bearing, tilt),
+    )
+
+
+BEHAVIOUR_PLACE = {"perched": 0, "fidgeting": 1, "flight": 2}
+
+
+def leaves_of(asked: Asked, canopies: Sequence[Canopy]) -> Leaves:
+    """Answer what hangs above a perch on the day: the median of its measurings in that leaf."""
+    now = "in leaf" if in_leaf(asked.settings, asked.site.centre.lat, asked.date) else "bare"
+    losses = [canopy.loss_ev for canopy in canopies if canopy.leaf == now]
+    if not losses:
+        return Leaves(loss_ev=0.0, leaf=now, readings=0, other_only=bool(canopies))
+    return Leaves(
+        loss_ev=statistics.median(losses), leaf=now, readings=len(losses), other_only=False
+    )
+
+
+def _sunny(minutes: Sequence[Minute], sun: SunOn | None) -> tuple[bool, ...]:
+    """Whether the sun stands over the skyline, minute by minute."""
+    times = () if sun is None else sun.times
+    return tuple(
+        any(time.start.at_utc <= minute.at_utc < time.end.at_utc for time in times)
+        for minute in minutes
+    )
+
+
+def _worst_sun(minutes: Sequence[Minute], bearing_deg: float, tilt_deg: float) -> str | None:
+    """The caution of the minute in which the sun stands nearest to where the lens points."""
+    worst: tuple[float, str] | None = None
+    for minute in minutes[::5]:  # the sun moves a degree in four minutes
+        turned = abs((minute.azimuth_deg - bearing_deg + 180.0) % 360.0 - 180.0)
+        if turned > 30.0 and minute.altitude_deg < 60.0:
+            continue
+        caution = sun_in_lens(bearing_deg, tilt_deg, minute.azimuth_deg, minute.altitude_deg)
+        if caution is not None and (worst is None or turned < worst[0]):
+            worst = (turned, caution)
+    return None if worst is None else worst[1]

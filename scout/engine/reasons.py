@@ -1,0 +1,279 @@
+"""A sightline's figures in sentences: what it is like, what speaks for it, what against it, what is not known.
+
+Every number is rounded to what is printed before it is compared or put into words. Not for: ranking.
+"""
+
+from __future__ import annotations
+
+from math import inf
+from zoneinfo import ZoneInfo
+
+from scout.engine.angles import compass_letters
+from scout.engine.asked import Asked
+from scout.engine.background import (
+    BackgroundLook,
+    background_look,
+    blur_over_animal,
+    blur_sentence,
+    blur_share,
+)
+from scout.engine.carried import optic_of
+from scout.engine.clearing import Edge
+from scout.engine.clocks import clock_words
+from scout.engine.level import (
+    ON_GROUND,
+    gap_behind_m,
+    highest_lens_m,
+    level_word,
+    shooting_down_sentence,
+)
+from scout.engine.optics import frame_share, nearest_focus_sentence, sharp_sentence
+from scout.engine.prospect import DEFAULT_GROUND, Prospect
+from scout.engine.reach import framing
+from scout.records.places import Perch
+
+EYE_HEIGHT_SHARE = 0.6  # of the animal's length, for one standing on ground or water: ours
+
+
+def line_words(prospect: Prospect) -> str:
+    """Say where the sightline points, how long it is, and how surely that is known."""
+    sight = prospect.sight
+    bearing, distance = sight.bearing_deg, sight.distance_m
+    words = (
+        f"{bearing.value:.0f}° ({compass_letters(bearing.value)}) ± {bearing.plus_minus:.0f}°, "
+        f"{distance.value:.0f} m ± {max(1.0, distance.plus_minus):.0f} m"
+    )
+    sources = sorted({bearing.source, distance.source})
+    how = {"measured": "measured", "pins": "from two pins"}
+    return f"{words}, {' and '.join(how[source] for source in sources)}"
+
+
+def level_words(prospect: Prospect) -> str:
+    """Say whether the lens is on the animal's level."""
+    tilt = prospect.sight.tilt_deg
+    if tilt is None:
+        return "level not known: no tilt measured"
+    word = level_word(tilt.value, prospect.perch.kind)
+    source = "measured" if tilt.source == "measured" else "from the pins"
+    shown = round(tilt.value)
+    sign = "+" if shown > 0 else "−" if shown < 0 else ""
+    return f"{word} ({sign}{abs(shown)}° ± {max(1, round(tilt.plus_minus))}°, {source})"
+
+
+def lens_words(asked: Asked, prospect: Prospect) -> str | None:
+    """Say how high the lens may stand and still be level, on ground and water only."""
+    if prospect.perch.kind not in ON_GROUND:
+        return None
+    eye = asked.species.length_m * EYE_HEIGHT_SHARE
+    over = "water" if prospect.perch.ground == "water" else "ground there"
+    highest = highest_lens_m(prospect.sight.distance_m.value, eye, prospect.perch.kind)
+    return f"level while the lens is at most {highest:.2f} m above the {over}"
+
+
+def gap_m(asked: Asked, prospect: Prospect) -> float | None:
+    """Answer the gap that counts [m]: to the background, or to the ground that comes before it."""
+    tilt, gap = prospect.sight.tilt_deg, prospect.sight.gap_m
+    if prospect.perch.kind in ON_GROUND and tilt is not None and round(tilt.value) < 0:
+        eye = asked.species.length_m * EYE_HEIGHT_SHARE
+        return gap_behind_m(tilt.value, eye, inf if gap is None else gap.value)
+    return None if gap is None else gap.value
+
+
+def look(asked: Asked, prospect: Prospect) -> BackgroundLook | None:
+    """Judge the background in the finished picture, None where no gap is noted."""
+    gap = gap_m(asked, prospect)
+    if gap is None:
+        return None
+    optic = optic_of(asked.kit)
+    distance = _focusable_m(asked, prospect)
+    kept = framing(optic, asked.species.length_m, distance, asked.settings.frame_share).kept_width
+    return background_look(
+        100.0 * blur_share(optic, distance, gap, kept),
+        prospect.line.background,
+        prospect.line.tone,
+        in_shade=bool(prospect.line.background_in_shade),
+    )
+
+
+def background_words(asked: Asked, prospect: Prospect) -> str:
+    """Say what stands behind the perch and how far it dissolves."""
+    gap, line = gap_m(asked, prospect), prospect.line
+    kind = line.background or "background"
+    if gap is None:
+        return f"{kind} behind it, gap not noted"
+    seen = look(asked, prospect)
+    ratio = blur_over_animal(
+        optic_of(asked.kit), _focusable_m(asked, prospect), gap, asked.species.length_m
+    )
+    where = "sky behind it" if gap == inf else f"{kind} {_metres(gap)} behind it"
+    shade = ", in shade" if line.background_in_shade else ""
+    word = "" if seen is None else f": {seen.word}"
+    return f"{where}{shade}{word}, {blur_sentence(ratio, asked.species.name)}"
+
+
+def size_words(asked: Asked, prospect: Prospect) -> str:
+    """Say how large the animal is in the picture and what is left after cropping."""
+    optic, species = optic_of(asked.kit), asked.species
+    distance = _focusable_m(asked, prospect)
+    share = 100.0 * frame_share(optic, species.length_m, distance)
+    frame = framing(optic, species.length_m, distance, asked.settings.frame_share)
+    picture = frame.sentence("the wanted picture", asked.settings.output_px)
+    return f"{species.name} {share:.0f} % of the frame; {picture}"
+
+
+def clears_words(prospect: Prospect, zone: ZoneInfo, dawn: bool) -> str:
+    """Say when the sun clears the skyline (at dusk: when it goes behind it), with its ±."""
+    if prospect.sun is None:
+        return "no session, no sun"
+    edge = prospect.sun.first_on if dawn else prospect.sun.last_off
+    verb = "clears" if dawn else "goes behind"
+    line = "the skyline" if edge is None or not edge.what else _named(edge.what)
+    if edge is None:
+        if prospect.sun.always_on:
+            return "the sun is on it throughout"
+        if prospect.sun.perhaps:
+            return "the sun may just clear the skyline: it passes within its ±"
+        return "the sun does not clear the skyline in this session"
+    at = clock_words(edge.at_utc, zone)
+    if edge.assumed_level:
+        later = "not before" if dawn else "not after"
+        moved = "later" if dawn else "earlier"
+        return f"level horizon assumed: {later} {at}; trees make it {moved}"
+    spread = "" if edge.plus_minus_min is None else f" ± {max(1, round(edge.plus_minus_min))} min"
+    doubt = "" if edge.sure else ", if at all"
+    return f"sun {verb} {line} {at}{spread}{doubt} ({prospect.horizon.known})"
+
+
+def edge_of(prospect: Prospect, dawn: bool) -> Edge | None:
+    """Answer the edge that counts: the first clearing at dawn, the last going at dusk."""
+    if prospect.sun is None:
+        return None
+    return prospect.sun.first_on if dawn else prospect.sun.last_off
+
+
+def for_it(asked: Asked, prospect: Prospect) -> list[str]:
+    """Say what speaks for a sightline."""
+    said = []
+    seen = look(asked, prospect)
+    if seen is not None and seen.word in ("plain", "soft"):
+        said.append(f"{background_words(asked, prospect)}.")
+    tilt = prospect.sight.tilt_deg
+    if tilt is not None and "level" in level_word(tilt.value, prospect.perch.kind):
+        said.append(f"{level_words(prospect)}.")
+    frame = framing(
+        optic_of(asked.kit),
+        asked.species.length_m,
+        _focusable_m(asked, prospect),
+        asked.settings.frame_share,
+    )
+    if frame.enough(asked.settings.output_px):
+        said.append(f"{size_words(asked, prospect)}.")
+    return [_capital(one) for one in said]
+
+
+def against_it(asked: Asked, prospect: Prospect) -> list[str]:
+    """Say what speaks against a sightline."""
+    said = []
+    seen = look(asked, prospect)
+    if seen is not None and seen.word == "busy":
+        said.append(f"{background_words(asked, prospect)}.")
+    tilt = prospect.sight.tilt_deg
+    if tilt is not None and "level" not in level_word(tilt.value, prospect.perch.kind):
+        said.append(f"{level_words(prospect)}.")
+        down = _shooting_down(asked, prospect)
+        if down is not None:
+            said.append(f"{down}.")
+    optic, distance = optic_of(asked.kit), _focusable_m(asked, prospect)
+    frame = framing(optic, asked.species.length_m, distance, asked.settings.frame_share)
+    if not frame.enough(asked.settings.output_px):
+        said.append(f"{size_words(asked, prospect)}.")
+    near = nearest_focus_sentence(optic, prospect.sight.distance_m.value)
+    if near is not None:
+        said.append(f"{near}.")
+    said.extend(prospect.bars.against)
+    return [_capital(one) for one in said]
+
+
+def details(asked: Asked, prospect: Prospect) -> list[str]:
+    """Say the rest that a figure can be opened to."""
+    said = [
+        sharp_sentence(optic_of(asked.kit), _focusable_m(asked, prospect), asked.species.length_m)
+    ]
+    lens = lens_words(asked, prospect)
+    if lens is not None:
+        said.append(lens)
+    seen = look(asked, prospect)
+    if seen is not None:
+        said.append(seen.sentence(prospect.line.background))
+    if prospect.leaves.readings:
+        said.append(
+            f"leaves above it take {prospect.leaves.loss_ev:.1f} stops ({prospect.leaves.leaf})"
+        )
+    said.append(
+        f"sky left to the lens's side: {100.0 * prospect.sky_factor:.0f} %; ground in front: "
+        f"{prospect.perch.ground or DEFAULT_GROUND + ' assumed'}"
+    )
+    for sky, correction in prospect.corrected.by_sky.items():
+        if correction.count:
+            said.append(f"{sky}: {correction.sentence()}")
+    return [_capital(f"{one.rstrip('.')}.") for one in said]
+
+
+def not_known(prospect: Prospect, dawn: bool) -> list[str]:
+    """Say what is missing for a sightline, and how to find it out."""
+    name = name_of(prospect)
+    said = [f"{name}: {remark}" for remark in prospect.sight.remarks]
+    edge = edge_of(prospect, dawn)
+    if prospect.horizon.line is None or (edge is not None and edge.assumed_level):
+        said.append(
+            f"{prospect.perch.name}: no skyline where the sun comes; aim it, or tap when the sun is on it."
+        )
+    if prospect.sight.tilt_deg is None:
+        said.append(f"{name}: no tilt; lay the phone along the line of sight.")
+    if prospect.sight.gap_m is None:
+        said.append(f"{name}: gap behind the perch not noted.")
+    if prospect.leaves.other_only:
+        said.append(
+            f"{prospect.perch.name}: light under the leaves measured only in the other season."
+        )
+    if prospect.line.light_wanted is None:
+        said.append(f"{name}: light wanted not noted; any light counts.")
+    return said
+
+
+def name_of(prospect: Prospect) -> str:
+    """Name a sightline by its ends."""
+    return f"{prospect.vantage.name} → {prospect.perch.name}"
+
+
+def _shooting_down(asked: Asked, prospect: Prospect) -> str | None:
+    tilt = prospect.sight.tilt_deg
+    if tilt is None or not _stands_on_ground(prospect.perch):
+        return None
+    eye = asked.species.length_m * EYE_HEIGHT_SHARE
+    what = "water" if prospect.perch.ground == "water" else "ground"
+    if what == "water":
+        return shooting_down_sentence(tilt.value, eye, "water", asked.species.name)
+    return shooting_down_sentence(tilt.value, eye, "ground", asked.species.name)
+
+
+def _stands_on_ground(perch: Perch) -> bool:
+    return perch.kind in ON_GROUND
+
+
+def _focusable_m(asked: Asked, prospect: Prospect) -> float:
+    # A distance from two pins can come out shorter than the lens itself.
+    return max(prospect.sight.distance_m.value, 2.0 * optic_of(asked.kit).focal_mm / 1000.0)
+
+
+def _metres(value_m: float) -> str:
+    return f"{value_m:.1f} m" if value_m < 10 else f"{value_m:.0f} m"
+
+
+def _named(what: str) -> str:
+    names = {"conifer": "conifers", "broadleaf in leaf": "trees", "broadleaf bare": "bare trees"}
+    return "the line as tapped" if what == "tapped" else f"the {names.get(what, what)}"
+
+
+def _capital(sentence: str) -> str:
+    return sentence[:1].upper() + sentence[1:]

@@ -1,0 +1,93 @@
+"""What is known of when an animal comes, as a card is told it: k of n, step by step, or nothing.
+
+The argument `presence` is null, or an object {"perches": {perch id: {"steps": [{"from_min", "to_min", "k", "n"}, …]}}}
+where minutes count from sunrise (at dusk from sunset), k of n watches that covered the step had the animal there.
+Not for: drawing it from visits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+import attrs
+
+from scout.engine.minutes import GOOD, Minute
+from scout.records.trouble import Refused, shown
+
+
+@attrs.frozen
+class Step:
+    """One step of a routine [min from sunrise or sunset] with k of n watches."""
+
+    from_min: float
+    to_min: float
+    k: int
+    n: int
+
+    @property
+    def mean(self) -> float:
+        """The posterior mean under Jeffreys' prior (Brown, Cai & DasGupta 2001)."""
+        return (self.k + 0.5) / (self.n + 1.0)
+
+
+def routine_of(presence: Mapping[str, Any] | None, perch_id: str) -> tuple[Step, ...]:
+    """Read the steps known for a perch; empty where no routine is known. Raises Refused."""
+    if presence is None:
+        return ()
+    perches = presence.get("perches")
+    if not isinstance(perches, dict):
+        raise Refused.one("is missing; name each perch with its steps", "presence", "perches")
+    known = perches.get(perch_id)
+    if known is None:
+        return ()
+    steps = known.get("steps") if isinstance(known, dict) else None
+    if not isinstance(steps, list):
+        raise Refused.one("is no list of steps", "presence", "perches", perch_id, "steps")
+    return tuple(_step(raw, perch_id, place) for place, raw in enumerate(steps))
+
+
+def best_step(
+    steps: Sequence[Step],
+    minutes: Sequence[Minute],
+    states: Sequence[str],
+    sun_level_utc: datetime | None,
+) -> Step | None:
+    """Answer the likeliest step of which at least half lies in good minutes, None for none.
+
+    The earliest where two are equal.
+    """
+    if sun_level_utc is None or not steps:
+        return None
+    good = [
+        (minute.at_utc - sun_level_utc).total_seconds() / 60.0
+        for minute, state in zip(minutes, states, strict=True)
+        if state == GOOD
+    ]
+    fitting = [
+        step
+        for step in steps
+        if step.n > 0
+        and sum(step.from_min <= at < step.to_min for at in good)
+        >= (step.to_min - step.from_min) / 2.0
+    ]
+    return max(fitting, key=lambda step: (round(step.mean, 6), -step.from_min), default=None)
+
+
+def _step(raw: object, perch_id: str, place: int) -> Step:
+    path = ("presence", "perches", perch_id, "steps", place)
+    if not isinstance(raw, dict):
+        raise Refused.one(f"{shown(raw)} is not an object", *path)
+    values = []
+    for name in ("from_min", "to_min", "k", "n"):
+        value = raw.get(name)
+        if isinstance(value, bool) or not isinstance(value, (int, float)):
+            raise Refused.one(f"{shown(value)} is not a number", *path, name)
+        values.append(value)
+    start, end, k, n = values
+    if not start < end:
+        raise Refused.one("must lie after from_min", *path, "to_min")
+    if not 0 <= k <= n or k != int(k) or n != int(n):
+        raise Refused.one("must be a whole number from 0 to n", *path, "k")
+    return Step(float(start), float(end), int(k), int(n))

@@ -1,0 +1,76 @@
+"""What a card may name when it leaves the notebook: a sensitive place by its code name alone.
+
+No species, no position, no free text (it may name the place). The strictest of site, perches and species rules the
+whole card, because one open name betrays what stands beside it. Not for: coarsening positions in exports.
+"""
+
+from __future__ import annotations
+
+import attrs
+
+from scout.engine.asked import Asked
+
+WITHHELD_SITE = "withheld site"
+THE_ANIMAL = "the animal"
+
+
+def is_sensitive(asked: Asked) -> bool:
+    """Tell whether anything on a card is sensitive: its site, its species, or a perch of it."""
+    marks = [asked.site.sensitivity, asked.species.places]
+    marks += [perch.sensitivity for perch in asked.perches.values()]
+    marks += [vantage.sensitivity for vantage in asked.vantages.values()]
+    return any(mark not in (None, "open") for mark in marks)
+
+
+def veiled(asked: Asked) -> Asked:
+    """Answer the same request with every name that could betray the place replaced.
+
+    Figures are computed from it as before; only what a reader would see is changed.
+    """
+    site = attrs.evolve(
+        asked.site,
+        name=asked.site.code_name or WITHHELD_SITE,
+        access=None,
+        cautions=None,
+        closed=tuple(attrs.evolve(period, why=None) for period in asked.site.closed),
+    )
+    perches = {
+        perch.id: attrs.evolve(
+            perch,
+            name=perch.code_name or f"perch {letter}",
+            closed=tuple(attrs.evolve(period, why=None) for period in perch.closed),
+        )
+        for perch, letter in zip(asked.perches.values(), _letters(), strict=False)
+    }
+    vantages = {
+        vantage.id: attrs.evolve(vantage, name=vantage.code_name or f"vantage {letter}")
+        for vantage, letter in zip(asked.vantages.values(), _letters(), strict=False)
+    }
+    permissions = tuple(
+        attrs.evolve(one, from_whom="the owner", for_what=None, conditions=None, reference=None)
+        for one in asked.permissions
+    )
+    walk_ins = {
+        vantage: [
+            attrs.evolve(
+                way, cautions=None, legs=tuple(attrs.evolve(leg, note=None) for leg in way.legs)
+            )
+            for way in ways
+        ]
+        for vantage, ways in asked.walk_ins.items()
+    }
+    return attrs.evolve(
+        asked,
+        site=site,
+        species=attrs.evolve(asked.species, name=THE_ANIMAL),
+        perches=perches,
+        vantages=vantages,
+        permissions=permissions,
+        walk_ins=walk_ins,
+        landmarks=(),
+    )
+
+
+def _letters() -> tuple[str, ...]:
+    one = tuple("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
+    return one + tuple(first + second for first in one for second in one)

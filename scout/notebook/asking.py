@@ -1,0 +1,95 @@
+"""From a notebook's records to a request of the engine: all that an answer needs, and no more.
+
+Not for: reading files (`folder`) or computing (`scout.engine`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import date
+from typing import Any
+
+from scout.engine.asked import LISTS
+from scout.records.kinds import write_record
+
+Records = Mapping[str, Mapping[str, Any]]
+
+
+def card_request(
+    records: Records,
+    *,
+    site: str,
+    species: str,
+    kit: str,
+    on: date,
+    session: str,
+    behaviour: str = "perched",
+    sky: str | None = None,
+    wind: str | None = None,
+    discreet: bool = False,
+) -> dict[str, Any]:
+    """Build the request for one outing card from records by kind and id."""
+    return {
+        "site": write_record(records["site"][site]),
+        "species": write_record(records["species"][species]),
+        "kit": write_record(records["kit"][kit]),
+        "settings": settings_of(records),
+        "date": on.isoformat(),
+        "session": session,
+        "behaviour": behaviour,
+        "sky": sky,
+        "wind": wind,
+        "presence": None,
+        "discreet": discreet,
+        **{name: _written(kept) for name, kept in at_site(records, site).items()},
+    }
+
+
+def settings_of(records: Records) -> dict[str, Any]:
+    """Answer the notebook's settings as they are sent to the engine, empty for the usual ones."""
+    kept = records.get("settings", {})
+    for one in kept.values():
+        return write_record(one)
+    return {}
+
+
+def at_site(records: Records, site: str) -> dict[str, list[Any]]:
+    """Answer the records of a site, list by list as a request has them."""
+    kept: dict[str, list[Any]] = {}
+    perches = _ids(records, "perch", "site", {site})
+    vantages = _ids(records, "vantage", "site", {site})
+    visits = _ids(records, "visit", "site", {site})
+    watches = {
+        one.id
+        for one in records.get("watch", {}).values()
+        if one.vantage in vantages or one.visit in visits or set(one.perches) & perches
+    }
+    sightlines = {
+        one.id
+        for one in records.get("sightline", {}).values()
+        if one.vantage in vantages or one.perch in perches
+    }
+    belongs = {
+        "measurement": ("sightline", sightlines),
+        "skyline": ("pin", perches | vantages),
+        "canopy": ("perch", perches),
+        "walk_in": ("vantage", vantages),
+        "sighting": ("watch", watches),
+        "reaction": ("watch", watches),
+        "sightline": ("id", sightlines),
+        "watch": ("id", watches),
+    }
+    for name, kind in LISTS.items():
+        field, owners = belongs.get(kind, ("site", {site}))
+        kept[name] = [
+            one for one in records.get(kind, {}).values() if getattr(one, field) in owners
+        ]
+    return kept
+
+
+def _ids(records: Records, kind: str, field: str, owners: set[str]) -> set[str]:
+    return {one.id for one in records.get(kind, {}).values() if getattr(one, field) in owners}
+
+
+def _written(records: Iterable[Any]) -> list[dict[str, object]]:
+    return [write_record(one) for one in records]
