@@ -33,7 +33,13 @@ FOLDER_FILE = "folder.json"
 IDS_FILE = "ids.json"
 PHOTOS = "photos"
 _AS_ROWS = ("visit", "watch", "sighting", "reaction", "light_reading")
-_PLURALS = {"perch": "perches", "canopy": "canopies", "watch": "watches", "species": "species"}
+_PLURALS = {
+    "perch": "perches",
+    "canopy": "canopies",
+    "watch": "watches",
+    "species": "species",
+    "settings": "settings",
+}
 FILES: dict[str, str] = {
     kind: _PLURALS.get(kind, f"{kind}s") + (".csv" if kind in _AS_ROWS else ".json")
     for kind in KINDS
@@ -164,6 +170,8 @@ class _Reader:
     ) -> None:
         """Read one record; what its cells or words got wrong already is not told twice."""
         if isinstance(raw, dict):
+            if kind == "settings":
+                raw.setdefault("id", kind)  # there is one, so nobody needs to name it
             faults = faults + self.words.to_ids(KINDS[kind], raw)
         told = {fault.path for fault in faults}
         whole_row_told = () in told

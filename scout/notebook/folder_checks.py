@@ -54,6 +54,8 @@ def check_folder(records: Records, known: Known, findings: Findings) -> None:
     _check_within(records, findings)
     _check_pins(records, findings)
     _check_names(records, findings)
+    for surplus in list(records["settings"])[1:]:
+        findings.of_record(surplus, "are settings again; keep one object of them")
 
 
 def check_photos(records: Records, root: Path, findings: Findings) -> dict[str, Path]:

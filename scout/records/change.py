@@ -17,7 +17,7 @@ from scout.records.kinds import KINDS, SCHEMA, read_part
 from scout.records.reading import read_object
 from scout.records.trouble import Refused, Trouble, at_field, shown
 
-_STAMP = re.compile(r"\d{15}-[0-9a-f]{4}-[0-9a-f]{8}")
+_STAMP = re.compile(r"[0-9]{15}-[0-9a-f]{4}-[0-9a-f]{8}")
 LAST_EXACT_INTEGER = (
     2**53 - 1
 )  # beyond it JSON numbers differ between languages (RFC 8785, 3.2.2.3)

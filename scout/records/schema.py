@@ -41,7 +41,7 @@ def _field(field: Field) -> dict[str, Any]:
     described: dict[str, Any] = {"kind": field.kind, "label": field.label}
     for name in _PLAIN:
         value = getattr(field, name)
-        if value not in ("", None, False):
+        if value is not None and value is not False and value != "":  # a bound may be 0
             described[name] = value
     if field.choices:
         described["choices"] = list(field.choices)

@@ -6,11 +6,14 @@ at once.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 import attrs
 
 Step = str | int
+
+_PLAIN_NAME = re.compile(r"[A-Za-z0-9_-]{1,60}")  # anything else was typed by somebody
 
 
 @attrs.frozen
@@ -28,7 +31,8 @@ class Trouble:
             if isinstance(step, int):
                 words += f"[{step + 1}]"  # people count from one
             else:
-                words += f".{step}" if words else step
+                name = step if _PLAIN_NAME.fullmatch(step) else shown(step)
+                words += f".{name}" if words else name
         return words
 
     @property
