@@ -1,7 +1,7 @@
-"""Write the sample folder anew: `python make.py` beside this file, or `python make.py OTHER_FOLDER`.
+"""Write the sample folder anew: `python make.py`, or `python make.py OTHER_FOLDER`.
 
-Everything in it is invented. The same records come out every time: no clock, no network, one fixed seed.
-Needs Pillow, astral and tzdata, which the notebook needs too.
+Everything in it is invented. The same records come out every time: no clock, no network, fixed
+seeds. Needs Pillow, astral and tzdata, which the notebook needs too.
 """
 
 from __future__ import annotations
@@ -11,26 +11,23 @@ import io
 import json
 import random
 import sys
-import zoneinfo
 from pathlib import Path
 
-HERE = Path(__file__).resolve().parent
-sys.path.insert(0, str(HERE))
-zoneinfo.reset_tzpath(())  # zones from the tzdata package, not from the machine
-
-from making import gear, land, lines, pictures, words
-from making.land import Record
+from making import gear, lines, pictures, places, readings, walks, words
+from making.ground import Record
 from making.log import Log
 
-SEED = 8
+HERE = Path(__file__).resolve().parent
+
+SEED = 26
 FOLDER = {
     "format": 1,
     "folder": "5f1c3b0e-7a42-4d0b-9c8e-2b6f4a1d7e93",
     "name": "Sample: Pellwick and the dean",
 }
 COLUMNS = {
-    "visits": "id site by start end end_unsure sky wind_from_deg wind_force temperature_c mist frames keepers "
-    "failed_by",
+    "visits": "id site by start end end_unsure sky wind_from_deg wind_force temperature_c mist "
+    "frames keepers failed_by note",
     "watches": "id visit vantage perches start end end_unsure quiet_from in_the_dark trail_camera",
     "sightings": "id watch species how time_in time_out perch count behaviour",
     "reactions": "id watch species what at distance_m cause",
@@ -44,13 +41,13 @@ def records() -> tuple[dict[str, list[Record]], dict[str, list[Record]], dict[st
     log = Log(random.Random(SEED))
     photos, files = pictures.photos()
     as_json = {
-        "sites": land.sites(),
-        "permissions": land.permissions(),
-        "perches": land.perches(random.Random("perches")),
-        "vantages": land.vantages(random.Random("vantages")),
-        "landmarks": land.landmarks(random.Random("landmarks")),
-        "walk_ins": land.walk_ins(),
-        "areas": land.areas(),
+        "sites": places.sites(),
+        "permissions": places.permissions(),
+        "perches": places.perches(random.Random("perches")),
+        "vantages": places.vantages(random.Random("vantages")),
+        "landmarks": places.landmarks(random.Random("landmarks")),
+        "walk_ins": walks.walk_ins(),
+        "areas": places.areas(),
         "sightlines": lines.sightlines(),
         "measurements": lines.measurements(random.Random("measurements")),
         "skylines": lines.skylines(random.Random("skylines")),
@@ -66,13 +63,13 @@ def records() -> tuple[dict[str, list[Record]], dict[str, list[Record]], dict[st
         "watches": log.watches,
         "sightings": log.sightings,
         "reactions": log.reactions,
-        "light_readings": log.light_readings,
+        "light_readings": readings.readings(random.Random("light")),
     }
     return as_json, as_csv, files
 
 
 def json_text(kept: list[Record]) -> str:
-    """Write records as JSON that a person edits: a field a line, and an entry a line in a list of groups."""
+    """Write records as JSON to edit by hand: a field a line, lists of groups entry by entry."""
     blocks = []
     for record in kept:
         fields = []

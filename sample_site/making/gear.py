@@ -1,11 +1,11 @@
-"""Two kits that a modest photographer weighs against each other, and four animals with what they ask.
+"""Two kits that a modest photographer weighs against each other, and what four animals ask of them.
 
 Keep-distances are this invented notebook's own; no figure holds everywhere. Not for: the land.
 """
 
 from __future__ import annotations
 
-from making.land import Record
+from making.ground import Record
 
 
 def kits() -> list[Record]:

@@ -1,7 +1,7 @@
 """Sightlines and what was measured: bearings, distances, tilts, skylines, taps and canopy.
 
-Every reading is the truth of `land` and `sunlight` with the error that its instrument may have, rounded as it is
-read. Not for: where things stand.
+Every reading is the truth of `ground` and `sunlight` with the error that its instrument may have,
+rounded as it is read. Not for: where things stand.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import random
 
-from making.land import Record, between, declination_deg, place_of, tilt_deg
+from making.ground import Record, between, declination_deg, place_of, tilt_deg
 from making.sunlight import SKYLINES, along, clears, written
 
 # id: (vantage, perch, light wanted, gap m behind the perch, background, tone, in shade)
@@ -32,7 +32,7 @@ SIGHTLINES: dict[str, tuple[str, str, str, float, str, str, bool]] = {
 
 
 def sightlines() -> list[Record]:
-    """Answer the sightlines; the gap of one was ranged from the vantage, of another only guessed."""
+    """Answer the sightlines; three gaps were ranged from the vantage, one only guessed."""
     made = []
     for name, (vantage, perch, light, gap, background, tone, shade) in SIGHTLINES.items():
         measured: Record = {"m": gap, "ranged_from": "perch", "how": "pacing"}
@@ -109,7 +109,7 @@ def _measured(
     return record
 
 
-# (sightline, when, who, with what); ride-seep stays unmeasured, so that its bearing hangs on two poor pins
+# (sightline, when, who, with what); ride-seep stays unmeasured: its bearing hangs on two poor pins
 _READINGS = (
     ("pump-post", "2025-04-06T10:05:00+01:00", "Marn", "good"),
     ("pump-post", "2026-05-09T10:20:00+01:00", "Ives", "phone"),
@@ -136,7 +136,7 @@ def measurements(rng: random.Random) -> list[Record]:
     ]
 
 
-# perch: (when aimed, source, plus-minus of altitude, of heading, reference, what stands there by azimuth)
+# perch: (when, source, plus-minus of altitude, of heading, reference, what stands east and west)
 _AIMED: dict[str, tuple[str, str, float, float, str, str, str]] = {
     "ditch-post": (
         "2025-04-12T09:40:00+01:00",
@@ -225,7 +225,7 @@ def canopies() -> list[Record]:
 
 
 def skyline_error_deg(record: Record) -> float:
-    """Answer the largest difference [degrees] of a recorded skyline from the true one at its own nodes."""
+    """Answer how far [degrees] a recorded skyline strays from the true one, at its own nodes."""
     perch = record["pin"]
     turn = 0.0
     if record["reference"] == "magnetic":

@@ -1,7 +1,8 @@
 """The reference photos: small drawn scenes with honest EXIF, and their records.
 
-Each is drawn from a seed of its own. Their bytes depend on the JPEG library in use, so another machine may encode the
-same scene into other bytes; size, EXIF and picture stay the same. Not for: pictures anybody should admire.
+Each is drawn from a seed of its own. Their bytes depend on the JPEG library in use, so another
+machine may encode the same scene into other bytes; size, EXIF and picture stay the same.
+Not for: pictures anybody should admire.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ import math
 import random
 from typing import Any
 
-from making.land import Record, at_centre, between, declination_deg, place_of
+from making.ground import Record, at_centre, between, declination_deg, place_of
 from making.lines import SIGHTLINES
 from PIL import ExifTags, Image, ImageDraw, ImageFilter
 
@@ -27,7 +28,7 @@ SCENES: dict[str, tuple[Colour, Colour, Colour, str]] = {
     "ride": ((150, 156, 150), (40, 48, 38), (84, 84, 58), "spiky"),
     "dusk": ((206, 164, 130), (46, 44, 50), (70, 66, 58), "round"),
 }
-# id: (scene, pin, when it was taken, shutter 1/…, f-number, ISO, compensation, focal mm, what EXIF it carries, caption)
+# id: (scene, pin, when, shutter 1/…, f-number, ISO, compensation, focal mm, what EXIF, caption)
 PHOTOS: dict[str, tuple[str, str, str, int, float, int, float, int, str, str]] = {
     "photo-post": (
         *("hedge", "pump-post", "2025-05-10T07:05:30+01:00", 800, 7.1, 1250, 0.0, 500, "full"),
@@ -119,7 +120,7 @@ def _sexagesimal(degrees: float) -> tuple[float, float, float]:
 
 
 def _standing(pin: str) -> tuple[str, float, float, float | None]:
-    """Answer site, east, north of where a photo was taken from, and the true way it looks where that is known."""
+    """Answer site, east, north of where a photo was taken, and the true way it looks if known."""
     if pin in SIGHTLINES:
         vantage, perch = SIGHTLINES[pin][:2]
         return (*place_of(vantage), between(vantage, perch)[0])

@@ -1,7 +1,7 @@
-"""When the sun is where, over the invented land: so that the log and the taps agree with the real sky.
+"""When the sun is where over the invented ground, so that log and taps agree with the real sky.
 
-astral gives the sun's geometric place (good to 0.02 degrees), Saemundsson's formula the refraction. Not for: anything
-that the notebook computes; it has its own, better tested engine, and the sample must not lean on it.
+astral gives the sun's geometric place (good to 0.02 degrees), Saemundsson's formula the refraction.
+Not for: what the notebook computes; it has its own engine, and the sample must not lean on it.
 """
 
 from __future__ import annotations
@@ -9,15 +9,16 @@ from __future__ import annotations
 import datetime as dt
 import itertools
 import math
+import zoneinfo
 from collections.abc import Callable, Sequence
-from zoneinfo import ZoneInfo
 
 from astral import Observer
 from astral.sun import azimuth, elevation
-from making.land import CENTRES, ZONE, place_of
+from making.ground import CENTRES, ZONE, place_of
 
 Line = Sequence[tuple[float, float]]
-_ZONE = ZoneInfo(ZONE)
+zoneinfo.reset_tzpath(())  # zones from the tzdata package, not from the machine
+_ZONE = zoneinfo.ZoneInfo(ZONE)
 
 # The true skylines [azimuth, apparent altitude, degrees]: what stands there if nobody measures.
 SKYLINES: dict[str, Line] = {
@@ -76,7 +77,7 @@ def geometric_deg(site: str, at: dt.datetime) -> float:
 
 
 def apparent(site: str, at: dt.datetime) -> tuple[float, float]:
-    """Answer the sun's azimuth and apparent altitude [degrees]; Saemundsson (1986) above -1 degree."""
+    """Answer the sun's azimuth and apparent altitude [degrees]; Saemundsson (1986)."""
     observer = Observer(*CENTRES[site], 0.0)
     high = geometric_deg(site, at)
     if high > -1.0:
@@ -87,7 +88,7 @@ def apparent(site: str, at: dt.datetime) -> tuple[float, float]:
 def _first(
     start: dt.datetime, end: dt.datetime, over: Callable[[dt.datetime], bool]
 ) -> dt.datetime:
-    """Answer the first second from start towards end at which a thing is so, that is not so at start."""
+    """Answer the first second, from start towards end, at which something holds."""
     step = dt.timedelta(minutes=4) if end > start else dt.timedelta(minutes=-4)
     at = start
     while not over(at):
@@ -109,13 +110,13 @@ def _clock(day: dt.date, hour: int) -> dt.datetime:
 
 
 def reaches(site: str, day: dt.date, altitude_deg: float, *, rising: bool) -> dt.datetime:
-    """Answer when the sun's geometric centre passes an altitude in the morning, or in the evening."""
+    """Answer when the sun's geometric centre passes an altitude, in the morning or evening."""
     start, end = (_clock(day, 1), _clock(day, 13)) if rising else (_clock(day, 23), _clock(day, 12))
     return _first(start, end, lambda at: geometric_deg(site, at) >= altitude_deg)
 
 
 def clears(perch: str, day: dt.date, *, rising: bool) -> dt.datetime:
-    """Answer when the sun comes over a perch's true skyline in the morning, or goes behind it in the evening."""
+    """Answer when the sun comes over a perch's true skyline, or goes behind it in the evening."""
     site = place_of(perch)[0]
 
     def lit(at: dt.datetime) -> bool:

@@ -1,99 +1,26 @@
-"""The invented land: where everything stands, in metres, and the records of places drawn from it.
+"""The records of places: sites, permissions, perches, vantages, landmarks, areas.
 
-Each site has a plane of its own, metres east and north of its centre, on which the truth is laid out. Pins are that
-truth with a receiver's error; what is measured (`lines`) is the same truth with an instrument's error. So pins and
-measurements agree within what each of them claims. Not for: what happened there (`log`).
+Not for: where they truly stand (`ground`), or what happened there (`log`).
 """
 
 from __future__ import annotations
 
 import math
 import random
-from typing import Any
 
-Record = dict[str, Any]
-ZONE = "Europe/London"
-
-# Open farmland, chosen for its latitude alone: nothing on this page exists there.
-CENTRES = {"pellwick": (52.8700, -0.4700), "hobthorn": (52.9500, -0.3600)}
-
-# Declination by the World Magnetic Model 2025 (pygeomag 1.1, WMM_2025.COF, height 30 m), read off by hand for
-# 2025.0 and 2026.9; between them it grows evenly within 0.01 degrees.
-DECLINATION_2025_DEG = {"pellwick": 0.679, "hobthorn": 0.710}
-DECLINATION_A_YEAR_DEG = 0.178
-
-# name: (site, east m, north m, ground m above sea level, what stands above it: height of perch or lens m)
-PERCHES = {
-    "ditch-post": ("pellwick", 28.6, 8.4, 31.4, 1.3),
-    "bramble-spray": ("pellwick", 23.7, 15.0, 31.5, 1.6),
-    "gorse-bank": ("pellwick", 8.0, 60.0, 33.0, 1.2),
-    "pool-margin": ("pellwick", 6.9, -22.0, 30.6, 0.0),
-    "hedge-gap": ("pellwick", 140.0, 20.0, 32.2, 0.0),
-    "brook-log": ("hobthorn", -38.1, 42.4, 57.2, 0.4),
-    "grey-boulder": ("hobthorn", -18.4, -4.9, 59.1, 0.7),
-    "ride-end": ("hobthorn", 139.0, -1.3, 63.5, 0.0),
-    "seep": ("hobthorn", 66.2, -6.8, 61.0, 0.0),
-}
-VANTAGES = {
-    "pump-house": ("pellwick", 40.0, 10.0, 31.6, 1.25),
-    "track-end": ("pellwick", 30.0, 41.0, 32.3, 1.15),
-    "hedge-foot": ("pellwick", 6.0, 20.0, 31.6, 0.9),
-    "bank-seat": ("pellwick", 75.0, -45.0, 31.3, 0.45),
-    "bale-row": ("pellwick", 60.0, 75.0, 33.1, 0.9),
-    "root-plate": ("hobthorn", 0.0, 0.0, 59.0, 0.5),
-    "ride-hide": ("hobthorn", 60.0, -30.0, 62.0, 1.1),
-}
-LANDMARKS = {
-    "dray-yard": ("pellwick", 372.0, -148.0),
-    "field-gate": ("pellwick", 231.0, -96.0),
-    "ditch-bend": ("pellwick", 88.0, -18.0),
-    "soft-edge": ("pellwick", 14.0, -30.0),
-    "wood-lay-by": ("hobthorn", 296.0, -214.0),
-    "ride-gate": ("hobthorn", 203.0, -131.0),
-    "hollow-oak": ("hobthorn", 96.0, -70.0),
-    "leaning-ash": ("hobthorn", 22.0, -24.0),
-}
-_WGS84_A_M, _WGS84_E2 = 6378137.0, 0.00669437999014
-
-
-def at_centre(site: str, east_m: float, north_m: float) -> tuple[float, float]:
-    """Answer latitude and longitude [degrees] of a point on a site's plane, by the ellipsoid's radii there."""
-    lat, lon = CENTRES[site]
-    w = 1.0 - _WGS84_E2 * math.sin(math.radians(lat)) ** 2
-    along_meridian = _WGS84_A_M * (1.0 - _WGS84_E2) / w**1.5
-    along_parallel = _WGS84_A_M / math.sqrt(w) * math.cos(math.radians(lat))
-    return lat + math.degrees(north_m / along_meridian), lon + math.degrees(east_m / along_parallel)
-
-
-def place_of(name: str) -> tuple[str, float, float]:
-    """Answer the site and the true point on its plane of a perch, vantage or landmark."""
-    found = PERCHES.get(name) or VANTAGES.get(name) or LANDMARKS[name]
-    return found[0], found[1], found[2]
-
-
-def between(start: str, end: str) -> tuple[float, float]:
-    """Answer the true bearing [degrees] and the level distance [m] from one place to another."""
-    _, e1, n1 = place_of(start)
-    _, e2, n2 = place_of(end)
-    bearing = math.degrees(math.atan2(e2 - e1, n2 - n1)) % 360.0
-    return bearing, math.hypot(e2 - e1, n2 - n1)
-
-
-def tilt_deg(vantage: str, perch: str) -> float:
-    """Answer the angle [degrees] at which the lens looks up (+) or down (-) at the perch."""
-    _, _, _, ground_v, lens = VANTAGES[vantage]
-    _, _, _, ground_p, height = PERCHES[perch]
-    return math.degrees(math.atan2(ground_p + height - ground_v - lens, between(vantage, perch)[1]))
-
-
-def declination_deg(site: str, year: float) -> float:
-    """Answer how far magnetic north stands east of true north [degrees]."""
-    return DECLINATION_2025_DEG[site] + DECLINATION_A_YEAR_DEG * (year - 2025.0)
+from making.ground import (
+    PERCHES,
+    VANTAGES,
+    ZONE,
+    Record,
+    at_centre,
+    place_of,
+)
 
 
 def _pin(rng: random.Random, name: str, accuracy_m: float, source: str) -> Record:
     site, east, north = place_of(name)
-    # Within half of what the receiver claims, so that two pins of a sightline keep to their own plus-minus.
+    # Within half of what the receiver claims, so that two pins keep to their own plus-minus.
     off, turn = accuracy_m * 0.5 * rng.random(), 2.0 * math.pi * rng.random()
     lat, lon = at_centre(site, east + off * math.cos(turn), north + off * math.sin(turn))
     return {
@@ -117,10 +44,11 @@ def sites() -> list[Record]:
             "name": "Pellwick Meadows",
             "centre": {"lat": 52.87, "lon": -0.47, "accuracy_m": 20, "source": "map"},
             "zone": ZONE,
-            "access": "Park in the dray yard, well clear of the barn doors. On foot by the field gate; shut it. "
-            "The meadow is cut in late July: keep to the ditch until then.",
-            "cautions": "The ditch plank is slippery after rain. Soft ground west of the pool: knee deep. "
-            "Cattle from June to October. Tell somebody where you are and when you will be back.",
+            "access": "Park in the dray yard, well clear of the barn doors. On foot by the field "
+            "gate; shut it. The meadow is cut in late July: keep to the ditch until then.",
+            "cautions": "The ditch plank is slippery after rain. Soft ground west of the pool: "
+            "knee deep. Cattle from June to October. Tell somebody where you are and when you will "
+            "be back.",
             "drive_min": 25,
             "sensitivity": "open",
         },
@@ -130,9 +58,11 @@ def sites() -> list[Record]:
             "code_name": "Slate",
             "centre": {"lat": 52.95, "lon": -0.36, "accuracy_m": 20, "source": "map"},
             "zone": ZONE,
-            "access": "Lay-by on the wood side, room for one car; do not block the ride gate. No dogs.",
-            "cautions": "Old ash with dead limbs along the ride: not in a wind above force 6. No signal below the "
-            "hollow oak. Deer are managed here from November to February: ring the keeper the evening before.",
+            "access": "Lay-by on the wood side, room for one car; keep the gate free. No dogs.",
+            "cautions": "Old ash with dead limbs along the ride: not in a wind above force 6. No "
+            "signal below the hollow oak. Deer are managed here from November to February: ring "
+            "the "
+            "keeper the evening before.",
             "drive_min": 45,
             "sensitivity": "high",
         },
@@ -318,60 +248,6 @@ def landmarks(rng: random.Random) -> list[Record]:
         {"id": name, "site": place_of(name)[0], **facts, "position": _pin(rng, name, 5.0, "map")}
         for name, facts in _LANDMARK_FACTS.items()
     ]
-
-
-# vantage: (the way there, for each leg the perches that can see it, cautions)
-_WAYS: dict[str, tuple[list[str], list[list[str]], str]] = {
-    "pump-house": (
-        ["dray-yard", "field-gate", "ditch-bend", "pump-house"],
-        [[], [], []],
-        "One plank over the ditch: lamp down, hand free.",
-    ),
-    "track-end": (["dray-yard", "field-gate", "track-end"], [[], ["hedge-gap"]], ""),
-    "hedge-foot": (
-        ["dray-yard", "field-gate", "ditch-bend", "hedge-foot"],
-        [[], [], ["ditch-post", "bramble-spray"]],
-        "Not along the pool: soft ground.",
-    ),
-    "bank-seat": (["dray-yard", "field-gate", "bank-seat"], [[], ["hedge-gap"]], ""),
-    "bale-row": (["dray-yard", "field-gate", "bale-row"], [[], ["hedge-gap"]], ""),
-    "root-plate": (
-        ["wood-lay-by", "ride-gate", "hollow-oak", "leaning-ash", "root-plate"],
-        [[], ["ride-end"], [], ["grey-boulder"]],
-        "Do not stop under the leaning ash.",
-    ),
-    "ride-hide": (
-        ["wood-lay-by", "ride-gate", "hollow-oak", "ride-hide"],
-        [[], ["ride-end"], []],
-        "Roots across the last thirty metres.",
-    ),
-}
-
-
-def walk_ins() -> list[Record]:
-    """Answer the timed walk-ins, each with its legs."""
-    made = []
-    for vantage, (stops, seen, cautions) in _WAYS.items():
-        legs = []
-        for start, end, seen_from in zip(stops[:-1], stops[1:], seen, strict=True):
-            bearing, distance = between(start, end)
-            leg: Record = {"bearing_deg": round(bearing), "distance_m": round(distance)}
-            if seen_from:
-                leg["seen_from"] = seen_from
-            legs.append(leg)
-        length = sum(leg["distance_m"] for leg in legs)
-        record: Record = {
-            "id": f"way-{vantage}",
-            "vantage": vantage,
-            "start": stops[0],
-            "dark_min": math.ceil(length / 30) + 1,
-            "day_min": math.ceil(length / 50) + 1,
-            "legs": legs,
-        }
-        if cautions:
-            record["cautions"] = cautions
-        made.append(record)
-    return made
 
 
 def areas() -> list[Record]:
