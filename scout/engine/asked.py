@@ -11,9 +11,8 @@ from typing import Any
 
 import attrs
 
+from scout.engine.request import Request
 from scout.engine.wind import Wind, read_wind
-from scout.records.fields import read_date
-from scout.records.kinds import read_record
 from scout.records.kit import Kit, Species
 from scout.records.places import (
     Canopy,
@@ -28,7 +27,7 @@ from scout.records.places import (
     WalkIn,
 )
 from scout.records.settings import Settings
-from scout.records.trouble import Refused, Trouble, at_field, shown
+from scout.records.trouble import shown
 from scout.records.visits import SKIES, LightReading, Reaction, Sighting, Visit, Watch
 
 BEHAVIOURS = ("perched", "fidgeting", "flight")
@@ -50,19 +49,6 @@ LISTS = {
     "reactions": "reaction",
     "light_readings": "light_reading",
 }
-_OTHERS = (
-    "site",
-    "species",
-    "kit",
-    "settings",
-    "date",
-    "session",
-    "behaviour",
-    "sky",
-    "wind",
-    "presence",
-    "discreet",
-)
 
 
 @attrs.frozen(kw_only=True)
@@ -105,41 +91,20 @@ def read_asked(request: dict[str, Any]) -> Asked:
     `wind` text such as "SW 3" or null; `presence` see `scout.engine.presence_known`, or null; `discreet` true leaves
     names of sensitive places out. Raises Refused with every fault.
     """
-    troubles: list[Trouble] = []
-    for name in sorted(request):
-        if name not in LISTS and name not in _OTHERS:
-            known = ", ".join((*_OTHERS, *LISTS))
-            troubles.append(Trouble((name,), f"is no part of a request; its parts are: {known}"))
-
-    def one(name: str, kind: str) -> Any:
-        if request.get(name) is None:
-            troubles.append(Trouble((name,), f"is missing; give the record of the {kind}"))
-            return None
-        return _read(troubles, (name,), kind, request[name])
-
-    site, species, kit = one("site", "site"), one("species", "species"), one("kit", "kit")
-    settings = _read(troubles, ("settings",), "settings", request.get("settings") or {})
-    lists = {
-        name: _read_list(troubles, name, kind, request.get(name)) for name, kind in LISTS.items()
-    }
-    day = _read_plain(troubles, "date", request.get("date"), read_date)
-    session = _word(troubles, "session", request.get("session"), ("dawn", "dusk"))
-    behaviour = _word(troubles, "behaviour", request.get("behaviour", "perched"), BEHAVIOURS)
-    sky = request.get("sky")
-    if sky is not None:
-        sky = _word(troubles, "sky", sky, SKIES)
-    wind = None
-    if request.get("wind") is not None:
-        wind = _read_plain(troubles, "wind", request["wind"], read_wind)
-    presence, discreet = request.get("presence"), request.get("discreet", False)
+    asked = Request(request)
+    site, species, kit = (asked.record(name, name) for name in ("site", "species", "kit"))
+    settings = asked.record("settings", "settings", needed=False) or Settings()
+    day = asked.date("date")
+    session = asked.word("session", ("dawn", "dusk"))
+    behaviour = asked.word("behaviour", BEHAVIOURS, "perched")
+    sky = asked.word("sky", SKIES) if asked.has("sky") else asked.part("sky")
+    wind = asked.plain("wind", read_wind, needed=False)
+    presence = asked.part("presence")
     if presence is not None and not isinstance(presence, dict):
-        troubles.append(
-            Trouble(("presence",), f"{shown(presence)} is not an object; give one or null")
-        )
-    if not isinstance(discreet, bool):
-        troubles.append(Trouble(("discreet",), f"{shown(discreet)} is neither true nor false"))
-    if troubles:
-        raise Refused(troubles)
+        asked.fault(f"{shown(presence)} is not an object; give one or null", "presence")
+    discreet = asked.flag("discreet")
+    lists = {name: asked.records(name, kind) for name, kind in LISTS.items()}
+    asked.close()
 
     perches = {perch.id: perch for perch in lists["perches"] if perch.site == site.id}
     vantages = {vantage.id: vantage for vantage in lists["vantages"] if vantage.site == site.id}
@@ -210,45 +175,3 @@ def _under(records: list[Any], name: str) -> dict[str, list[Any]]:
     for record in sorted(records, key=lambda record: str(record.id)):
         groups.setdefault(getattr(record, name), []).append(record)
     return groups
-
-
-def _read(troubles: list[Trouble], path: tuple[str | int, ...], kind: str, raw: object) -> Any:
-    try:
-        return read_record(kind, raw)
-    except Refused as refusal:
-        inner = list(refusal.troubles)
-        for step in reversed(path):
-            inner = at_field(step, inner)
-        troubles.extend(inner)
-        return None
-
-
-def _read_list(troubles: list[Trouble], name: str, kind: str, raw: object) -> list[Any]:
-    if raw is None:
-        return []
-    if not isinstance(raw, list):
-        troubles.append(Trouble((name,), f"{shown(raw)} is not a list of records"))
-        return []
-    read = [_read(troubles, (name, place), kind, one) for place, one in enumerate(raw)]
-    seen: dict[str, int] = {}
-    for place, record in enumerate(read):
-        if record is not None and seen.setdefault(record.id, place) != place:
-            troubles.append(Trouble((name, place, "id"), "stands here twice; keep one of them"))
-    return [record for record in read if record is not None]
-
-
-def _read_plain(troubles: list[Trouble], name: str, raw: object, read: Any) -> Any:
-    try:
-        return read(raw)
-    except Refused as refusal:
-        troubles.extend(at_field(name, refusal.troubles))
-    except ValueError as error:
-        troubles.append(Trouble((name,), str(error).rstrip(".")))
-    return None
-
-
-def _word(troubles: list[Trouble], name: str, raw: object, words: tuple[str, ...]) -> str:
-    if isinstance(raw, str) and raw in words:
-        return raw
-    troubles.append(Trouble((name,), f"{shown(raw)} is not known; use one of: {', '.join(words)}"))
-    return ""

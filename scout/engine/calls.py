@@ -12,6 +12,12 @@ import json
 from collections.abc import Callable
 from typing import Any, Final
 
+from scout.engine.choice import choice_table
+from scout.engine.kit_table import kit_table
+from scout.engine.light_day import light_day
+from scout.engine.outing import outing_card
+from scout.engine.placing import compass, place_perch, sector
+from scout.engine.standing import stand_where
 from scout.records.trouble import Refused
 
 ENGINE_VERSION: Final = "1"
@@ -40,6 +46,14 @@ def engine(request: dict[str, Any]) -> dict[str, Any]:
 
 CALLS: Final[dict[str, Call]] = {
     "engine": engine,
+    "choice_table": choice_table,
+    "compass": compass,
+    "kit_table": kit_table,
+    "light_day": light_day,
+    "outing_card": outing_card,
+    "place_perch": place_perch,
+    "sector": sector,
+    "stand_where": stand_where,
 }
 
 

@@ -19,14 +19,12 @@ from scout.engine.bars import permission_words
 from scout.engine.carried import optic_of, shutters_of
 from scout.engine.cautions import cautions_of
 from scout.engine.clocks import clock_words, zone_of
-from scout.engine.correction import compared
 from scout.engine.exposure import shutter_word
-from scout.engine.minutes import CASES, GOOD, minutes_of
+from scout.engine.minutes import CASES, GOOD
 from scout.engine.printed import Printed
-from scout.engine.prospect import BEHAVIOUR_PLACE, Prospect, Scene, horizons_of, prospect_of
+from scout.engine.prospect import BEHAVIOUR_PLACE, Prospect, Scene, prospect_of, scene_of
 from scout.engine.routine import Step, best_step, routine_of
 from scout.engine.sessions import Session, dawn_of, dusk_of
-from scout.engine.sun import SunPath
 from scout.engine.timeline import timeline_of
 from scout.engine.veil import is_sensitive, veiled
 from scout.engine.wear import Wear, wear_of
@@ -88,23 +86,11 @@ def card_of(asked: Asked) -> Card:
         asked = veiled(asked)
     # Noon of the day dates what has no time of its own, such as the declination.
     at = session.sun_level_utc or datetime.combine(asked.date, time(12), UTC)
-    minutes = (
-        minutes_of(where.lat, where.lon, session.start_utc, session.end_utc)
-        if session.start_utc is not None and session.end_utc is not None
-        else ()
-    )
-    horizons = horizons_of(asked, at)
-    scene = Scene(
-        asked=asked,
-        session=session,
-        minutes=minutes,
-        path=SunPath(where.lat, where.lon),
-        horizons=horizons,
-        compared=compared(asked, horizons),
-        arrival_utc=first_arrival_utc(asked.sightings, asked.species, asked.site, session),
-        at=at,
-    )
-    ranked = [_ranked(scene, prospect_of(scene, line)) for line in asked.sightlines]
+    arrival = first_arrival_utc(asked.sightings, asked.species, asked.site, session)
+    scene = scene_of(asked, session.start_utc, session.end_utc, at, arrival)
+    ranked = [
+        _ranked(scene, session, prospect_of(scene, session, line)) for line in asked.sightlines
+    ]
     sky = asked.sky or UNTYPED_SKY
     ranked.sort(key=lambda one: _order(one, sky))
     return Card(
@@ -112,14 +98,14 @@ def card_of(asked: Asked) -> Card:
     )
 
 
-def _ranked(scene: Scene, prospect: Prospect) -> Ranked:
+def _ranked(scene: Scene, session: Session, prospect: Prospect) -> Ranked:
     asked = scene.asked
     states = prospect.lit.states[0 if asked.sky == "clear" else 3 if asked.sky == "overcast" else 1]
     step = best_step(
         routine_of(asked.presence, prospect.perch.id),
         scene.minutes,
         states,
-        scene.session.sun_level_utc,
+        session.sun_level_utc,
     )
     return Ranked(
         prospect=prospect,
@@ -187,7 +173,7 @@ def written(card: Card) -> dict[str, Any]:
         "timeline": timeline_of(
             asked, session, None if card.best is None else card.best.prospect, card.sky, printed
         ),
-        "verdict": _verdict(card, zone),
+        "verdict": verdict(card),
         "routine": _routine_words(card),
         "arrivals": _arrivals(card, printed),
         "sightlines": [
@@ -221,7 +207,7 @@ def _sightline(
         "good_min": {**prospect.good_min, "sun out": sun_out, "sun in": sun_in},
         "light_wanted": prospect.line.light_wanted or "any",
         "best": None if best is None else printed.span(best.start_utc, best.end_utc),
-        "best_words": _best_words(prospect, card.sky, zone),
+        "best_words": best_words(prospect, card.sky, zone),
         "stretches": {
             name: [
                 {
@@ -278,7 +264,8 @@ def _case(sky: str) -> str:
     return "sun out" if sky == "in and out" else sky
 
 
-def _best_words(prospect: Prospect, sky: str, zone: ZoneInfo) -> str:
+def best_words(prospect: Prospect, sky: str, zone: ZoneInfo) -> str:
+    """Say how many good minutes a sightline has under a sky, and which stretch is the best."""
     good = prospect.good_min[sky]
     best = prospect.best[_case(sky)]
     when = f" under {sky} sky" if sky != "in and out" else ", sun in and out"
@@ -304,8 +291,9 @@ def _arrivals(card: Card, printed: Printed) -> list[dict[str, Any]]:
     return [] if card.best is None else _arrivals_of(card.best.prospect, card, printed)
 
 
-def _verdict(card: Card, zone: ZoneInfo) -> str:
-    """One sentence on whether to get up, per sky where none was typed."""
+def verdict(card: Card) -> str:
+    """Say in one sentence whether to get up, sky by sky where none was typed."""
+    zone = zone_of(card.asked.site.zone)
     best = card.best
     if not card.ranked:
         return "No sightline here yet: connect a vantage to a perch first."
@@ -318,7 +306,7 @@ def _verdict(card: Card, zone: ZoneInfo) -> str:
     if card.asked.sky is not None:
         minutes = good[card.asked.sky]
         verdict = "Worth it" if minutes else "Not for the light"
-        return f"{verdict}: {name}, {_best_words(best.prospect, card.asked.sky, zone)}."
+        return f"{verdict}: {name}, {best_words(best.prospect, card.asked.sky, zone)}."
     worth = [sky for sky in ("clear", "in and out", "overcast") if good[sky] > 0]
     if not worth:
         return f"Not for the light: under no sky does {name} reach a good minute."

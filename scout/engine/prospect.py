@@ -16,10 +16,10 @@ from scout.engine.asked import Asked, in_leaf
 from scout.engine.bars import Bars, bars_of
 from scout.engine.carried import needs_of
 from scout.engine.clearing import SunOn, sun_on
-from scout.engine.correction import Corrected, correct
+from scout.engine.correction import Corrected, compared, correct
 from scout.engine.horizon import Horizon, horizon
 from scout.engine.light import GROUND_REFLECTANCE, Face
-from scout.engine.minutes import CASES, Lit, Minute, Needs, lit, reached
+from scout.engine.minutes import CASES, Lit, Minute, Needs, lit, minutes_of, reached
 from scout.engine.reading import ComparedReading
 from scout.engine.sessions import Session
 from scout.engine.side import sun_in_lens
@@ -43,12 +43,10 @@ class Leaves:
 
 
 @attrs.frozen(kw_only=True)
-class Prospect:
-    """One sightline in one session.
+class LitLine:
+    """One sightline through some span of time.
 
-    `stretches` by case of CASES; `good_min` by sky; `arrivals` by shutter and case, the first (at
-    dusk the last) minute at which the shutter is reached [aware UTC]; `sun` None where the session
-    has no times.
+    `stretches` by case of CASES; `sun` None where the span has no times.
     """
 
     line: Sightline
@@ -63,10 +61,20 @@ class Prospect:
     lit: Lit
     sun: SunOn | None
     stretches: Mapping[str, tuple[Stretch, ...]]
+    corrected: Corrected
+
+
+@attrs.frozen(kw_only=True)
+class Prospect(LitLine):
+    """One sightline in one session.
+
+    `good_min` by sky; `arrivals` by shutter and case, the first (at dusk the last) minute at which
+    the shutter is reached [aware UTC].
+    """
+
     good_min: Mapping[str, int]
     best: Mapping[str, Stretch | None]
     arrivals: tuple[Mapping[str, datetime | None], ...]
-    corrected: Corrected
     bars: Bars
     approach: Approach | None
     sun_caution: str | None
@@ -74,16 +82,44 @@ class Prospect:
 
 @attrs.frozen(kw_only=True)
 class Scene:
-    """What all sightlines of one card share."""
+    """What all sightlines share that are looked at over one span of time."""
 
     asked: Asked
-    session: Session
+    start_utc: datetime | None
+    end_utc: datetime | None
     minutes: Sequence[Minute]
     path: SunPath
     horizons: Mapping[str, Horizon]
     compared: Sequence[ComparedReading]
     arrival_utc: datetime | None
     at: datetime
+
+
+def scene_of(
+    asked: Asked,
+    start_utc: datetime | None,
+    end_utc: datetime | None,
+    at: datetime,
+    arrival_utc: datetime | None = None,
+) -> Scene:
+    """Work out what sightlines share from start to end; `at` [aware] dates what has no time."""
+    where = asked.site.centre
+    horizons = horizons_of(asked, at)
+    return Scene(
+        asked=asked,
+        start_utc=start_utc,
+        end_utc=end_utc,
+        minutes=(
+            ()
+            if start_utc is None or end_utc is None
+            else minutes_of(where.lat, where.lon, start_utc, end_utc)
+        ),
+        path=SunPath(where.lat, where.lon),
+        horizons=horizons,
+        compared=compared(asked, horizons),
+        arrival_utc=arrival_utc,
+        at=at,
+    )
 
 
 def horizons_of(asked: Asked, at: datetime) -> dict[str, Horizon]:
@@ -94,19 +130,19 @@ def horizons_of(asked: Asked, at: datetime) -> dict[str, Horizon]:
     }
 
 
-def prospect_of(scene: Scene, line: Sightline) -> Prospect:
-    """Work out one sightline's prospects."""
-    asked, session = scene.asked, scene.session
+def lit_line(scene: Scene, line: Sightline) -> LitLine:
+    """Work out the light on one sightline over the scene's minutes."""
+    asked = scene.asked
     vantage, perch = asked.vantages[line.vantage], asked.perches[line.perch]
     sight = resolve(line, vantage, perch, asked.measurements.get(line.id, ()), scene.at)
     bearing = sight.bearing_deg.value
     facing = (bearing + 180.0) % 360.0
     around = scene.horizons[perch.id]
     sun = None
-    if session.start_utc is not None and session.end_utc is not None:
+    if scene.start_utc is not None and scene.end_utc is not None:
         where = perch.position
         sun = sun_on(
-            around.line, where.lat, where.lon, session.start_utc, session.end_utc, path=scene.path
+            around.line, where.lat, where.lon, scene.start_utc, scene.end_utc, path=scene.path
         )
     leaf = leaves_of(asked, asked.canopies.get(perch.id, ()))
     face = Face(
@@ -114,34 +150,13 @@ def prospect_of(scene: Scene, line: Sightline) -> Prospect:
         ground_reflectance=GROUND_REFLECTANCE[perch.ground or DEFAULT_GROUND],
         canopy_loss_ev=leaf.loss_ev,
     )
-    chosen = BEHAVIOUR_PLACE[asked.behaviour]
-    needs = needs_of(asked.kit, asked.species, vantage.support, chosen)
-    plain = lit(
-        scene.minutes, bearing, face, _sunny(scene.minutes, sun), line.light_wanted or "any", needs
-    )
-    corrected = correct(
-        plain, scene.minutes, needs, line.light_wanted or "any", scene.compared, leaf.leaf
-    )
+    wanted = line.light_wanted or "any"
+    needs = needs_of(asked.kit, asked.species, vantage.support, BEHAVIOUR_PLACE[asked.behaviour])
+    plain = lit(scene.minutes, bearing, face, _sunny(scene.minutes, sun), wanted, needs)
+    corrected = correct(plain, scene.minutes, needs, wanted, scene.compared, leaf.leaf)
     seen = corrected.lit
-    tilt = 0.0 if sight.tilt_deg is None else sight.tilt_deg.value
     shaded = (False,) * len(seen.sun_on)
-    by_case = {
-        case: stretches(
-            scene.minutes, seen.states[place], seen.angle_deg, seen.sun_on if place < 2 else shaded
-        )
-        for place, case in enumerate(CASES)
-    }
-    first = session.kind == "dawn"
-    way = approach(
-        session,
-        asked.site,
-        vantage,
-        asked.walk_ins.get(vantage.id, ()),
-        asked.species,
-        asked.settings,
-        scene.arrival_utc,
-    )
-    return Prospect(
+    return LitLine(
         line=line,
         vantage=vantage,
         perch=perch,
@@ -153,20 +168,54 @@ def prospect_of(scene: Scene, line: Sightline) -> Prospect:
         needs=needs,
         lit=seen,
         sun=sun,
-        stretches=by_case,
-        good_min=seen.good_minutes(asked.settings.sun_share),
-        best={case: longest_good(by_case[case]) for case in CASES},
+        stretches={
+            case: stretches(
+                scene.minutes,
+                seen.states[place],
+                seen.angle_deg,
+                seen.sun_on if place < 2 else shaded,
+            )
+            for place, case in enumerate(CASES)
+        },
+        corrected=corrected,
+    )
+
+
+def prospect_of(scene: Scene, session: Session, line: Sightline) -> Prospect:
+    """Work out one sightline's prospects in a session."""
+    asked = scene.asked
+    seen = lit_line(scene, line)
+    first = session.kind == "dawn"
+    way = approach(
+        session,
+        asked.site,
+        seen.vantage,
+        asked.walk_ins.get(seen.vantage.id, ()),
+        asked.species,
+        asked.settings,
+        scene.arrival_utc,
+    )
+    tilt = seen.sight.tilt_deg
+    return Prospect(
+        **{field.name: getattr(seen, field.name) for field in attrs.fields(LitLine)},
+        good_min=seen.lit.good_minutes(asked.settings.sun_share),
+        best={case: longest_good(seen.stretches[case]) for case in CASES},
         arrivals=tuple(
             {
-                case: reached(scene.minutes, seen.lux[place], need, first=first)
+                case: reached(scene.minutes, seen.lit.lux[place], need, first=first)
                 for place, case in enumerate(CASES)
             }
-            for need in needs.lux
+            for need in seen.needs.lux
         ),
-        corrected=corrected,
-        bars=bars_of(asked, vantage, perch, sight, None if way is None else way.walk_in),
+        bars=bars_of(
+            asked, seen.vantage, seen.perch, seen.sight, None if way is None else way.walk_in
+        ),
         approach=way,
-        sun_caution=_worst_sun(scene.minutes, bearing, tilt),
+        sun_caution=_worst_sun(
+            scene.minutes,
+            seen.sight.bearing_deg.value,
+            0.0 if tilt is None else tilt.value,
+        ),
     )
 
 

@@ -28,14 +28,14 @@ from scout.engine.level import (
     shooting_down_sentence,
 )
 from scout.engine.optics import frame_share, nearest_focus_sentence, sharp_sentence
-from scout.engine.prospect import DEFAULT_GROUND, Prospect
+from scout.engine.prospect import DEFAULT_GROUND, LitLine, Prospect
 from scout.engine.reach import framing
 from scout.records.places import Perch
 
 EYE_HEIGHT_SHARE = 0.6  # of the animal's length, for one standing on ground or water: ours
 
 
-def line_words(prospect: Prospect) -> str:
+def line_words(prospect: LitLine) -> str:
     """Say where the sightline points, how long it is, and how surely that is known."""
     sight = prospect.sight
     bearing, distance = sight.bearing_deg, sight.distance_m
@@ -241,7 +241,7 @@ def not_known(prospect: Prospect, dawn: bool) -> list[str]:
     return said
 
 
-def name_of(prospect: Prospect) -> str:
+def name_of(prospect: LitLine) -> str:
     """Name a sightline by its ends."""
     return f"{prospect.vantage.name} → {prospect.perch.name}"
 

@@ -6,6 +6,7 @@ asked of the same samples. Not for what the answers mean: that is `clearing`.
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Sequence
 
@@ -19,6 +20,7 @@ _SCAN_S = 600.0
 _PAD_S = 3600.0
 # In one step of the scan the sun climbs at most 2.5 degrees; refraction sets in with 0.65.
 _STRAY_DEG = 2.0
+_FAR_DEG = 3.5
 _HIDDEN_DEG = 1.3  # from a sample to the middle of the step
 LEVEL = Reading(0.0, 0.0, 0.0, "level horizon assumed")
 
@@ -30,7 +32,9 @@ class Scene:
     path: SunPath
     skyline: Skyline | None
     moments: list[float]
-    suns: list[tuple[float, float]]  # apparent altitude, azimuth
+    suns: list[tuple[float, float]]  # apparent altitude, azimuth; NaN where far from any line
+    lowest: float
+    highest: float
 
     def line(self, azimuth: float) -> Reading:
         """Return what the skyline says at an azimuth [deg], LEVEL where nothing is recorded."""
@@ -44,7 +48,13 @@ class Scene:
             altitude, azimuth = self.path.apparent(t)
             return altitude - level(azimuth)
 
-        heights = [altitude - level(azimuth) for altitude, azimuth in self.suns]
+        middle = (self.lowest + self.highest) / 2.0
+        heights = [
+            altitude - level(azimuth)
+            if not math.isnan(azimuth)
+            else altitude - (self.lowest if altitude < middle else self.highest)
+            for altitude, azimuth in self.suns
+        ]
         return crossings_between(height, self.moments, heights, _HIDDEN_DEG)
 
     def plain(self, azimuth: float) -> float:
@@ -76,13 +86,18 @@ class Scene:
 
 def look(path: SunPath, skyline: Skyline | None, start: float, end: float) -> Scene:
     """Sample the sun over a window [s] and an hour beyond, and wherever the line turns."""
+    nodes = () if skyline is None else skyline.nodes
+    lowest = min(0.0, *(node.altitude_deg for node in nodes)) if nodes else 0.0
+    highest = max(0.0, *(node.altitude_deg for node in nodes)) if nodes else 0.0
+    unsure = max((node.plus_minus_deg for node in nodes), default=0.0)
+    bottom, top = lowest - unsure - _FAR_DEG, highest + unsure + _FAR_DEG
     moments = scan(start - _PAD_S, end + _PAD_S, _SCAN_S)
-    suns = [path.apparent(t) for t in moments]
+    suns = [_sun(path, t, bottom, top) for t in moments]
     if skyline is None:
-        return Scene(path, None, moments, suns)
+        return Scene(path, None, moments, suns, lowest, highest)
     kinks = _kinks(skyline)
     azimuths = [azimuth for azimuth, _ in kinks]
-    slack = _STRAY_DEG + max(node.plus_minus_deg for node in skyline.nodes)
+    slack = _STRAY_DEG + unsure
     all_moments, all_suns = [moments[0]], [suns[0]]
     for i in range(len(moments) - 1):
         for t in _kink_moments(kinks, azimuths, slack, skyline, moments, suns, i):
@@ -90,7 +105,15 @@ def look(path: SunPath, skyline: Skyline | None, start: float, end: float) -> Sc
             all_suns.append(path.apparent(t))
         all_moments.append(moments[i + 1])
         all_suns.append(suns[i + 1])
-    return Scene(path, skyline, all_moments, all_suns)
+    return Scene(path, skyline, all_moments, all_suns, lowest, highest)
+
+
+def _sun(path: SunPath, t: float, bottom: float, top: float) -> tuple[float, float]:
+    """Return apparent altitude and azimuth [deg]; by night and high up the azimuth is spared."""
+    altitude = path.altitude_deg(t)
+    if bottom <= altitude <= top:
+        return path.apparent(t)
+    return altitude, math.nan
 
 
 def _kinks(skyline: Skyline) -> list[tuple[float, float]]:
@@ -99,7 +122,8 @@ def _kinks(skyline: Skyline) -> list[tuple[float, float]]:
         zip(skyline.azimuths_deg, (node.altitude_deg for node in skyline.nodes), strict=True)
     )
     for edge in skyline.edges_deg():
-        kinks += [((edge + side) % 360.0, 0.0) for side in (-0.02, 0.02)]
+        for side in (-0.02, 0.02):
+            kinks.append(((edge + side) % 360.0, skyline.altitude_at(edge + side) or 0.0))
     return sorted(kinks)
 
 
@@ -119,7 +143,7 @@ def _kink_moments(
     """
     (low, azimuth), (high, after) = suns[i], suns[i + 1]
     turn = (after - azimuth + 180.0) % 360.0 - 180.0
-    if abs(turn) > 60.0:  # the sun beside the zenith: no line stands there
+    if not abs(turn) <= 60.0:  # far from any line, or beside the zenith, where none stands
         return []
     start, width = (azimuth, turn) if turn >= 0.0 else (after, -turn)
     first, last = bisect_left(azimuths, start), bisect_right(azimuths, start + width)

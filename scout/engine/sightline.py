@@ -82,7 +82,7 @@ def resolve(
             else advice or f"Bearing from two pins, known to ±{round(bearing.plus_minus)}°."
         )
     if distances:
-        distance = _mean([(one.m, _distance_plus_minus(one)) for one in distances])
+        distance = _mean([(one.m, distance_plus_minus(one)) for one in distances])
         for one in distances:
             caution = None if one.how is None else rough.caution(one.how, one.m)
             if caution is not None:
@@ -95,7 +95,7 @@ def resolve(
         remarks.append(f"Distance from two pins, known to ±{distance.plus_minus:.0f} m.")
     tilt: Figure | None = None
     if tilts:
-        tilt = _mean([(one.deg, _tilt_plus_minus(one)) for one in tilts])
+        tilt = _mean([(one.deg, tilt_plus_minus(one)) for one in tilts])
     elif pins is not None and pins.tilt_deg is not None and pins.tilt_plus_minus_deg is not None:
         tilt = Figure(value=pins.tilt_deg, plus_minus=pins.tilt_plus_minus_deg, source="pins")
     return Sight(
@@ -174,13 +174,15 @@ def _spread(deviations: Sequence[float], instrument: float) -> float:
     return max(instrument, statistics.stdev(deviations))
 
 
-def _distance_plus_minus(distance: Distance) -> float:
+def distance_plus_minus(distance: Distance) -> float:
+    """Answer the ± of a distance [m], by how it was measured where it was not noted."""
     if distance.plus_minus_m is not None:
         return distance.plus_minus_m
     return rough.plus_minus(distance.how or "guess", "distance", distance.m)
 
 
-def _tilt_plus_minus(tilt: Tilt) -> float:
+def tilt_plus_minus(tilt: Tilt) -> float:
+    """Answer the ± of a tilt [deg], by how it was measured where it was not noted."""
     if tilt.plus_minus_deg is not None:
         return tilt.plus_minus_deg
     return rough.plus_minus(tilt.how or "guess", "tilt")

@@ -1,0 +1,88 @@
+"""Where to stand, or what gap to find, for the blur that is wished for or that another kit gives.
+
+Never nearer than the keep-distance: without one there is no answer. Not for: places on a map.
+"""
+
+from __future__ import annotations
+
+from math import inf
+from typing import Any
+
+from scout.engine.background import (
+    blur_over_animal,
+    blur_sentence,
+    same_blur_mm,
+    smallest_gap_m,
+    stand_for_blur,
+)
+from scout.engine.carried import optic_of
+from scout.engine.kit_table import gap_words, read_gap
+from scout.engine.optics import magnification
+from scout.engine.request import Request
+
+
+def stand_where(request: dict[str, Any]) -> dict[str, Any]:
+    """Answer where to stand and what gap to find.
+
+    The request has `kit`, `species`, `distance_m` and `gap_m` (or "sky") as they are now, and what
+    is wanted: `like`, another kit whose blur from here is wanted (at `like_distance_m`, `like_gap_m`
+    where these differ), or `times_animal`, the blur over the animal's length. `in_hide` chooses the
+    keep-distance. Raises ValueError with a sentence a line.
+    """
+    asked = Request(request)
+    kit, species = asked.record("kit", "kit"), asked.record("species", "species")
+    distance = asked.number("distance_m", above=0, high=5000, unit="m")
+    gap = asked.plain("gap_m", read_gap)
+    like = asked.record("like", "kit", needed=False)
+    like_distance = asked.number("like_distance_m", above=0, high=5000, unit="m", needed=False)
+    like_gap = asked.plain("like_gap_m", read_gap, needed=False)
+    times = asked.number("times_animal", above=0, high=100, needed=False)
+    in_hide = asked.flag("in_hide")
+    if (like is None) == (times == 0.0):
+        asked.fault("give either another kit to match, or times_animal, and not both", "like")
+    asked.close()
+
+    optic = optic_of(kit)
+    if like is not None:
+        other = optic_of(like)
+        other_distance = like_distance or distance
+        other_gap = gap if like_gap is None else like_gap
+        if other_gap == 0.0:
+            raise ValueError("gap_m: 0 m behind the animal nothing blurs; give what kit B sees.")
+        wanted = same_blur_mm(optic, other, other_distance, other_gap)
+        source = f"as {like.name} gives at {other_distance:g} m with {gap_words(other_gap)} behind"
+    else:
+        wanted = times * 1000.0 * species.length_m * magnification(optic.focal_mm, distance)
+        source = blur_sentence(times, species.name)
+    keep = species.keep_distance_open_m
+    if in_hide and species.keep_distance_hide_m is not None:
+        keep = species.keep_distance_hide_m
+    smallest = smallest_gap_m(optic, distance, wanted)
+    now = blur_over_animal(optic, distance, gap, species.length_m) if gap > 0.0 else 0.0
+    stand = (
+        stand_for_blur(
+            optic,
+            gap_m=gap,
+            wanted_mm=wanted,
+            keep_distance_m=keep,
+            length_m=species.length_m,
+            animal=species.name,
+        )
+        if gap > 0.0
+        else None
+    )
+    return {
+        "wanted": source,
+        "wanted_blur_mm": round(wanted, 3),
+        "now": f"{blur_sentence(now, species.name)} at {distance:g} m, {gap_words(gap)} behind",
+        "smallest_gap_m": None if smallest is None else round(smallest, 1),
+        "gap_words": "not even the sky behind it blurs so much from here"
+        if smallest is None
+        else f"from {distance:g} m, find a background at least {smallest:.1f} m behind it",
+        "largest_distance_m": None if stand is None else stand.distance_m,
+        "stand_words": "nothing blurs where the background touches it: find a gap first"
+        if stand is None
+        else stand.sentence,
+        "keep_distance_m": keep,
+        "sky_behind": gap == inf,
+    }
