@@ -194,6 +194,7 @@ class _Reader:
                 "give one of them another"
             )
             self._findings.of_item(source, place, Trouble(("id",), says))
+            self._refused[record.id] = kind
             return
         self._findings.where[record.id] = (source, place)
         into[record.id] = record

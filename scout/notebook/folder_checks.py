@@ -33,8 +33,8 @@ BADLY = 2.0  # how many times the plus-minus a distance may disagree with the pi
 class Known:
     """What is in a folder besides its sound records, so that one fault does not bring many.
 
-    `refused`: id → kind of records that have faults of their own; `unread`: kinds whose file could
-    not be read; `words`: id → the writer's word.
+    `refused`: id → kind of records that have faults of their own, or an id that is taken; `unread`:
+    kinds whose file could not be read; `words`: id → the writer's word.
     """
 
     refused: Mapping[str, str]
@@ -103,7 +103,7 @@ def _check_references(
             wanted = _spoken(" or ".join(kinds) or "record")
             says = f"there is no {wanted} {shown}; write it down, or correct the id"
             findings.of_record(record.id, says, *path)
-        elif kinds and kind not in kinds:
+        elif kinds and kind not in kinds and known.refused.get(other) not in kinds:
             says = f"{shown} is a {_spoken(kind)}; name a {_spoken(' or '.join(kinds))} here"
             findings.of_record(record.id, says, *path)
 

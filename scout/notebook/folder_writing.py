@@ -21,7 +21,7 @@ from scout.notebook.rows import write_rows
 from scout.notebook.words import Words, is_word
 from scout.records.fields import read_identity
 from scout.records.kinds import KINDS, write_record
-from scout.records.trouble import Refused
+from scout.records.trouble import Refused, shown
 
 
 def write_folder(
@@ -46,7 +46,7 @@ def write_folder(
     unknown = sorted(set(records) - set(KINDS))
     if unknown:
         raise Refused.one(
-            f"{unknown[0]} is not a kind of record; the kinds are: {', '.join(KINDS)}"
+            f"{shown(unknown[0])} is not a kind of record; the kinds are: {', '.join(KINDS)}"
         )
     beside = Path(tempfile.mkdtemp(prefix=f".{root.name}.new-", dir=root.absolute().parent))
     try:
@@ -82,7 +82,7 @@ def _checked_words(folder_id: str, words: Mapping[str, str]) -> Words:
         raise Refused.one("a word stands for two records; give each its own")
     for word, record_id in given.items():
         if not is_word(word):
-            raise Refused.one(f'"{word}" is no short word (small letters, digits and hyphens)')
+            raise Refused.one(f"{shown(word)} is no short word (small letters, digits and hyphens)")
         read_identity(record_id)
     return Words(folder_id, given)
 
