@@ -1,0 +1,289 @@
+"""The notebook as a terminal or a server uses it: take changes in, give them out, save, undo,
+check.
+
+Opened with a folder and a clock. Everything here may be called from several threads.
+Not for: HTTP, or who may do what (the server's).
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import uuid
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import attrs
+
+from scout.notebook import checking, cursors, intake, loading, saving
+from scout.notebook.answers import Offered, Page, Pushed
+from scout.notebook.blobs import BlobFolder, pieces_of
+from scout.notebook.clock import Clock, milliseconds, new_id, written
+from scout.notebook.judging import Judged
+from scout.notebook.saving import Edit, Saved, value_of
+from scout.notebook.store import heads, journal, kind_tables, ledger
+from scout.notebook.store.database import Store
+from scout.notebook.store.heads import Progress
+from scout.notebook.store.journal import Place
+from scout.records.kinds import SCHEMA
+from scout.records.trouble import Refused
+
+FILE = "notebook.db"
+
+
+class Notebook:
+    """An open notebook."""
+
+    def __init__(self, folder: Path, clock: Clock, store: Store) -> None:
+        self.folder = folder
+        self.clock = clock
+        self.store = store
+        self.blobs = BlobFolder(folder)
+        self._bring_up_to_date()
+
+    def _bring_up_to_date(self) -> None:
+        now = self.clock()
+        with self.store.reading() as db:
+            facts = ledger.meta(db)
+        if facts is not None and facts.schema > SCHEMA:
+            raise Refused.one(
+                "this notebook was written by a newer scout; install that one to open it"
+            )
+        fingerprint = kind_tables.fingerprint()
+        if facts is not None and (facts.schema, facts.tables_sha256) == (SCHEMA, fingerprint):
+            return
+        with self.store.writing() as db:
+            if facts is None:
+                device = new_id(milliseconds(now))
+                facts = ledger.Meta(str(uuid.uuid4()), SCHEMA, 0, device, fingerprint)
+                ledger.store_device(db, device, "this notebook", written(now))
+            heads.rebuild(db)
+            intake.retry_quarantine(db, written(now))
+            ledger.store_meta(db, attrs.evolve(facts, schema=SCHEMA, tables_sha256=fingerprint))
+
+    def close(self) -> None:
+        """Close the file."""
+        self.store.close()
+
+    def __enter__(self) -> Notebook:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    @property
+    def facts(self) -> ledger.Meta:
+        """The notebook's epoch, schema, durable_seq and own device."""
+        with self.store.reading() as db:
+            facts = ledger.meta(db)
+        assert facts is not None
+        return facts
+
+    # -- phones
+
+    def push(
+        self, changes: Iterable[object], via: str = "push", device: str | None = None
+    ) -> Pushed:
+        """Take changes in as one transaction; answers one by one, in order, after the commit.
+
+        `via` is written beside each change; where `device` is given, another device's change is
+        marked `relay`. Raises StoreTrouble, and then nothing of the batch was kept.
+        """
+        judged = intake.judge_all(changes)
+        vias = [via if device in (None, _device_of(one)) else "relay" for one in judged]
+        at = written(self.clock())
+        with self.store.writing() as db:
+            answers = intake.take(db, judged, at, vias)
+            epoch = self._epoch(db)
+            furthest = max(
+                (answer.seq for answer in answers if answer.seq is not None), default=None
+            )
+            place = None if furthest is None else journal.place(db, furthest)
+        return Pushed(
+            answers=tuple(answers), furthest=None if place is None else cursors.cursor(epoch, place)
+        )
+
+    def pull(
+        self, cursor: str | None = None, furthest: str | None = None, limit: int = 1000
+    ) -> Page:
+        """Answer the changes after a cursor; None starts from the first. Raises CursorInvalid."""
+        with self.store.reading() as db:
+            epoch = self._epoch(db)
+            start = Place(0, "") if cursor is None else cursors.checked(db, epoch, cursor)
+            if furthest is not None:
+                cursors.checked(db, epoch, furthest)
+            rows = journal.after(db, start.seq, max(limit, 1) + 1)
+            page = tuple(rows[: max(limit, 1)])
+            last = Place(page[-1].seq, page[-1].chain) if page else journal.place(db, start.seq)
+        assert last is not None
+        return Page(rows=page, cursor=cursors.cursor(epoch, last), more=len(rows) > len(page))
+
+    def offer(self, ids: Sequence[str], blobs: Sequence[str] = ()) -> Offered:
+        """Answer what of these changes and blobs is missing here."""
+        with self.store.reading() as db:
+            here = journal.present(db, ids)
+            kept = {row["sha256"]: row for row in ledger.blobs(db)} if blobs else {}
+        states = {}
+        for sha256 in blobs:
+            row = kept.get(sha256)
+            whole = row is not None and row["completed_at"] is not None
+            saved = row is not None and row["backed_up_at"] is not None
+            states[sha256] = "backed_up" if whole and saved else "here" if whole else "missing"
+        return Offered(
+            missing=tuple(one for one in dict.fromkeys(ids) if one not in here),
+            present={one: here[one][0] for one in ids if one in here},
+            blobs=states,
+        )
+
+    def furthest(self) -> str:
+        """Answer the cursor of the journal's end."""
+        with self.store.reading() as db:
+            return cursors.cursor(self._epoch(db), journal.end(db))
+
+    # -- this side's own writing
+
+    def save(self, edits: Sequence[Edit], via: str = "cli") -> Saved:
+        """Write edits as one Save by the notebook's own device. Raises Refused (nothing saved) and
+        StoreTrouble.
+        """
+        return self._save(lambda db: edits, via)
+
+    def undo(self, group: str, via: str = "cli") -> tuple[Saved | None, tuple[str, ...]]:
+        """Take back one Save by a new one; answer it, and sentences on what was edited since and
+        left alone.
+        """
+        asked: list[saving.Undoing] = []
+
+        def edits(db: Any) -> Sequence[Edit]:
+            asked.append(saving.undoing(db, group))
+            return asked[0].edits
+
+        saved = self._save(edits, via)
+        return (saved if saved.changes else None), asked[0].left
+
+    def _save(self, edits: Callable[[Any], Sequence[Edit]], via: str) -> Saved:
+        now = self.clock()
+        with self.store.writing() as db:
+            facts = ledger.meta(db)
+            assert facts is not None
+            return saving.save(db, edits(db), facts.device_id, now, via)
+
+    def load(
+        self, folder: loading.Loadable, photo_paths: Mapping[str, Path] | None = None
+    ) -> loading.Loaded:
+        """Load a folder of records as one Save; twice writes nothing twice.
+
+        `photo_paths` (photo id → file): bytes to keep, before the records that name them. Raises
+        Refused.
+        """
+        now = self.clock()
+        sizes: dict[str, int] = {}
+        for photo, path in (photo_paths or {}).items():
+            sha256 = folder.records["photo"][photo].blob
+            if not self.blobs.path_of(sha256).is_file():
+                sizes[sha256] = self.blobs.keep(pieces_of(path), sha256)
+            else:
+                sizes[sha256] = path.stat().st_size
+        with self.store.writing() as db:
+            facts = ledger.meta(db)
+            assert facts is not None
+            for sha256, size in sizes.items():
+                ledger.store_blob(db, sha256, size, None, written(now))
+            return loading.load(db, folder, facts.device_id, now)
+
+    # -- reading
+
+    def contents(self) -> loading.Contents:
+        """Answer all records that are not deleted."""
+        with self.store.reading() as db:
+            return loading.contents(db)
+
+    def folders(self) -> list[dict[str, Any]]:
+        """Answer the folders that were loaded, the latest first: id, name, loaded_at, words (id →
+        word).
+        """
+        with self.store.reading() as db:
+            return ledger.folders(db)
+
+    def history(self, record: str) -> list[dict[str, Any]]:
+        """Answer every change of a record: seq, received_at, received_via, change."""
+        with self.store.reading() as db:
+            return journal.of_record(db, record)
+
+    def conflicts(self) -> list[dict[str, Any]]:
+        """Answer every register in conflict, with all its heads, the one shown first."""
+        with self.store.reading() as db:
+            states = heads.states(db, heads.conflicted(db))
+        return [
+            {
+                "kind": kind,
+                "record": record,
+                "register": name,
+                "hidden": state.hidden,
+                "heads": [
+                    {"change": head.id, "hlc": head.hlc, "value": value_of(head.value)}
+                    for head in state.heads[name]
+                ],
+            }
+            for (kind, record), state in sorted(states.items())
+            for name in state.conflicts
+        ]
+
+    def quarantine(self) -> list[dict[str, Any]]:
+        """Answer everything in quarantine with its content (body_json) and why."""
+        with self.store.reading() as db:
+            return journal.quarantined(db)
+
+    # -- upkeep
+
+    def rebuild(self, progress: Progress | None = None) -> None:
+        """Make all tables again from the journal."""
+        with self.store.writing() as db:
+            heads.rebuild(db, progress)
+
+    def check(
+        self, progress: Progress | None = None, *, most_blobs: int | None = None
+    ) -> checking.Findings:
+        """Examine the notebook; writes down only which photos were hashed, where the file can be
+        written.
+        """
+        with self.store.reading() as db:
+            return checking.check(db, self.blobs, progress, most_blobs=most_blobs)
+
+    def _epoch(self, db: Any) -> str:
+        facts = ledger.meta(db)
+        assert facts is not None
+        return facts.epoch
+
+
+def open_notebook(
+    folder: Path | str,
+    clock: Clock,
+    *,
+    create: bool = False,
+    connection: type[sqlite3.Connection] = sqlite3.Connection,
+) -> Notebook:
+    """Open the notebook in a folder, bringing its tables up to date.
+
+    `clock` answers aware datetimes. `create` makes folder and file if they are not there.
+    `connection` is for tests. Raises Refused where there is none, or a newer one; StoreTrouble
+    where the file fails.
+    """
+    root = Path(folder)
+    path = root / FILE
+    if not path.is_file():
+        if not create:
+            raise Refused.one(
+                f"there is no notebook in {root}; check the folder's name or make a new one"
+            )
+        root.mkdir(parents=True, exist_ok=True)
+    store = Store(path, connection)
+    try:
+        return Notebook(root, clock, store)
+    except BaseException:
+        store.close()
+        raise
+
+
+def _device_of(judged: Judged) -> str | None:
+    return None if judged.written is None else judged.written.change["device"]
