@@ -169,6 +169,32 @@ def test_every_local_day_has_its_own_dawn_and_dusk(zone: str) -> None:
         last = dawn.sun_level_utc
 
 
+@pytest.mark.parametrize(
+    ("lat", "lon", "zone", "first"),
+    [
+        (66.2, 25.0, "Europe/Helsinki", date(2025, 5, 25)),
+        (-66.3, 140.0, "Australia/Sydney", date(2025, 11, 25)),
+        (78.2, 15.6, "Arctic/Longyearbyen", date(2025, 3, 25)),
+        (88.0, 0.0, "UTC", date(2025, 3, 1)),
+        (89.7, 30.0, "UTC", date(2025, 3, 1)),
+    ],
+)
+def test_every_sunrise_and_sunset_near_the_poles_belongs_to_one_day(
+    lat: float, lon: float, zone: str, first: date
+) -> None:
+    days = 45
+    start = datetime.combine(first + DAY, time(12), UTC)
+    end = start + (days - 3) * DAY
+    found = _events(lat, lon, start, end, -0.833).found
+    for of, rising in ((dawn_of, True), (dusk_of, False)):
+        at = [of(lat, lon, zone, first + offset * DAY).sun_level_utc for offset in range(days)]
+        ours = [moment for moment in at if moment is not None and start < moment < end]
+        theirs = [crossing.at_utc for crossing in found if crossing.rising is rising]
+        assert len(ours) == len(theirs)
+        for mine, other in zip(ours, theirs, strict=True):
+            assert abs(mine - other) <= timedelta(seconds=2)
+
+
 def _check_shape(session: Session) -> None:
     assert session.start_utc is not None
     assert session.end_utc is not None
