@@ -12,6 +12,8 @@ import importlib.resources
 import itertools
 import json
 import math
+import re
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
@@ -282,6 +284,88 @@ def test_the_main_bird_comes_after_the_sun_and_is_gone_by_mid_morning(
             above = bool(azimuth >= truth[0][0] and altitude > _line_at(truth, azimuth))
             assert above is lit, one
         assert one.time_out.at - one.time_in.at <= dt.timedelta(minutes=5)
+
+
+def test_whoever_measured_or_wrote_was_there(sample: Folder) -> None:
+    kinds = sample.records
+    lines, perches = kinds["sightline"], kinds["perch"]
+    told = [
+        (one.id, kinds["vantage"][lines[one.sightline].vantage].site, one.at.at, one.by)
+        for one in kinds["measurement"].values()
+    ]
+    for kind, pin in (("skyline", "pin"), ("canopy", "perch")):
+        told += [
+            (one.id, perches[getattr(one, pin)].site, one.at.at, None)
+            for one in kinds[kind].values()
+        ]
+    for kind in ("photo", "note", "light_reading"):
+        told += [(one.id, one.site, one.at.at, None) for one in kinds[kind].values()]
+    assert len(told) >= 50
+    for name, site, at, by in told:
+        assert any(
+            visit.site == site and visit.start.at <= at <= visit.end.at and by in (None, visit.by)
+            for visit in kinds["visit"].values()
+        ), sample.words[name]
+
+
+@pytest.mark.parametrize("month", range(1, 13))
+@pytest.mark.parametrize("session", ["dawn", "dusk"])
+def test_on_any_day_some_sightline_has_the_light_it_wants(
+    sample: Folder,
+    sun_over: Sky,
+    monkeypatch: pytest.MonkeyPatch,
+    month: int,
+    session: str,
+) -> None:
+    """Half an hour of it for the main bird, whenever the sample is shown.
+
+    Front, side and back part at 45 and 135 degrees of sun from lens: common practice, no source.
+    """
+    monkeypatch.syspath_prepend(str(SAMPLE))
+    from making.ground import between
+    from making.lines import SIGHTLINES
+    from making.sunlight import SKYLINES, reaches
+
+    day = dt.date(2027, month, 21)
+    level = reaches("pellwick", day, -0.833, rising=session == "dawn")
+    way = 10 if session == "dawn" else -10
+    times = [level + dt.timedelta(minutes=way * step) for step in range(19)]
+    skies = [sun_over(at) for at in times]
+    minutes = {}
+    for name, (vantage, perch, wanted, *_) in SIGHTLINES.items():
+        shut = perch == "gorse-bank" and 3 <= month <= 7
+        if perch not in ("ditch-post", "bramble-spray", "gorse-bank") or shut:
+            continue
+        to_lens = between(perch, vantage)[0]
+        minutes[name] = 0
+        for azimuth, altitude in skies:
+            angle = _apart(azimuth, to_lens)
+            side = "front" if angle < 45 else "side" if angle <= 135 else "back"
+            if side == wanted and altitude > _line_at(list(SKYLINES[perch]), azimuth):
+                minutes[name] += 10
+    assert max(minutes.values()) >= 30, minutes
+
+
+def test_the_examples_in_the_description_can_be_added(tmp_path: Path) -> None:
+    """Put every example of README.md into a copy of the folder, where its fence and fields say."""
+    copy = tmp_path / "copy"
+    shutil.copytree(SAMPLE, copy)
+    text = (SAMPLE / "README.md").read_text("utf-8")
+    fences = re.findall(r"```(json)?\n(.*?)```", text, flags=re.DOTALL)
+    for language, body in fences:
+        if language != "json":
+            with (copy / "visits.csv").open("a", encoding="utf-8") as table:
+                table.write(body)
+            continue
+        record = json.loads(body)
+        name = "sightlines" if "vantage" in record else "skylines"
+        name = "measurements" if "sightline" in record else name
+        path = copy / f"{name}.json"
+        path.write_text(json.dumps([*json.loads(path.read_text("utf-8")), record]), "utf-8")
+    before, after = read_folder(SAMPLE), read_folder(copy)
+    assert [str(one) for one in after.faults + after.warnings] == []
+    counts = [sum(len(kept) for kept in one.records.values()) for one in (before, after)]
+    assert counts[1] == counts[0] + len(fences) == counts[0] + 4
 
 
 def test_every_photo_says_no_more_than_its_file(sample: Folder) -> None:

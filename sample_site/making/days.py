@@ -115,6 +115,11 @@ REACTIONS = {
 TOGETHER = "2026-05-09"
 SURE = {(TOGETHER, "stonechat"), *REACTIONS}
 WARMTH_C = {3: 3, 4: 5, 5: 8, 6: 11, 7: 13, 8: 13, 9: 10, 10: 7, 11: 4}
+# Days on which the place was measured too: after a dawn, or before a dusk
+MEASURED_ON = (
+    *("2025-04-06", "2025-04-12", "2025-05-03", "2025-05-18", "2025-05-24", "2025-06-14"),
+    *("2025-06-28", "2025-08-23", "2026-05-09"),
+)
 REMARKS = {
     "2025-04-06": "First morning in the pump house. Measured the three lines from it.",
     "2025-07-26": "Meadow cut on Thursday.",

@@ -32,7 +32,6 @@ def kits() -> list[Record]:
             "nearest_focus_m": 2.4,
             "stabiliser_ev": 4,
             "transmission_ev": 0.33,
-            "seen_width": {"distance_m": 3.0, "frame_width_m": 0.21},
         },
         {
             "id": "short-prime",

@@ -18,7 +18,7 @@ SIGHTLINES: dict[str, tuple[str, str, str, float, str, str, bool]] = {
     "pump-bramble": ("pump-house", "bramble-spray", "front", 34, "grass", "mid", False),
     "pump-pool": ("pump-house", "pool-margin", "front", 19, "bank", "dark", True),
     "track-bramble": ("track-end", "bramble-spray", "side", 62, "grass", "mid", False),
-    "track-gorse": ("track-end", "gorse-bank", "front", 75, "conifers", "dark", True),
+    "track-gorse": ("track-end", "gorse-bank", "side", 75, "conifers", "dark", True),
     "hedge-post": ("hedge-foot", "ditch-post", "back", 110, "grass", "dark", True),
     "hedge-bramble": ("hedge-foot", "bramble-spray", "front", 95, "leaves", "mid", False),
     "bank-pool": ("bank-seat", "pool-margin", "any", 24, "water", "mid", False),
@@ -112,13 +112,13 @@ def _measured(
 # (sightline, when, who, with what); ride-seep stays unmeasured: its bearing hangs on two poor pins
 _READINGS = (
     ("pump-post", "2025-04-06T10:05:00+01:00", "Marn", "good"),
-    ("pump-post", "2026-05-09T10:20:00+01:00", "Ives", "phone"),
+    ("pump-post", "2026-05-09T09:10:00+01:00", "Ives", "phone"),
     ("pump-bramble", "2025-04-06T10:08:00+01:00", "Marn", "good"),
     ("pump-pool", "2025-04-06T10:12:00+01:00", "Marn", "good"),
-    ("track-bramble", "2025-05-03T09:50:00+01:00", "Ives", "good"),
-    ("track-gorse", "2025-05-03T09:55:00+01:00", "Ives", "good"),
-    ("hedge-post", "2025-05-24T09:40:00+01:00", "Marn", "good"),
-    ("hedge-bramble", "2025-05-24T09:44:00+01:00", "Marn", "phone"),
+    ("track-bramble", "2025-05-03T09:10:00+01:00", "Ives", "good"),
+    ("track-gorse", "2025-05-03T09:15:00+01:00", "Ives", "good"),
+    ("hedge-post", "2025-05-24T08:30:00+01:00", "Marn", "good"),
+    ("hedge-bramble", "2025-05-24T08:34:00+01:00", "Marn", "phone"),
     ("bank-pool", "2025-04-19T18:30:00+01:00", "Marn", "good"),
     ("bank-gap", "2025-04-19T18:36:00+01:00", "Marn", "good"),
     ("bale-gap", "2025-05-11T19:30:00+01:00", "Marn", "good"),
@@ -147,7 +147,7 @@ _AIMED: dict[str, tuple[str, str, float, float, str, str, str]] = {
         *("aimed", 1.5, 5.0, "true", "broadleaf in leaf", "conifer"),
     ),
     "gorse-bank": ("2025-08-23T18:10:00+01:00", "aimed", 1.5, 5.0, "magnetic", "hill", "conifer"),
-    "pool-margin": ("2025-06-28T10:00:00+01:00", "photo", 1.0, 3.0, "true", "hill", "conifer"),
+    "pool-margin": ("2025-06-28T09:00:00+01:00", "photo", 1.0, 3.0, "true", "hill", "conifer"),
     "hedge-gap": ("2025-05-11T19:10:00+01:00", "aimed", 1.5, 5.0, "true", "hill", "hill"),
     "brook-log": ("2025-05-18T09:20:00+01:00", "typed", 3.0, 10.0, "true", "conifer", "conifer"),
     "grey-boulder": ("2025-05-18T09:28:00+01:00", "aimed", 1.5, 5.0, "true", "hill", "conifer"),
@@ -211,7 +211,7 @@ def canopies() -> list[Record]:
         ("canopy-log-leaf", "brook-log", "2025-06-14T21:00:00+01:00", 2.7, "in leaf"),
         ("canopy-log-bare", "brook-log", "2026-04-04T09:10:00+01:00", 1.3, "bare"),
         ("canopy-seep-leaf", "seep", "2025-06-14T21:05:00+01:00", 3.3, "in leaf"),
-        ("canopy-seep-bare", "seep", "2026-03-28T11:30:00+00:00", 1.7, "bare"),
+        ("canopy-seep-bare", "seep", "2026-04-04T09:15:00+01:00", 1.7, "bare"),
         ("canopy-gap-leaf", "hedge-gap", "2026-06-13T20:50:00+01:00", 0.7, "in leaf"),
         ("canopy-gap-bare", "hedge-gap", "2026-03-21T17:20:00+00:00", 0.3, "bare"),
     )
@@ -226,11 +226,11 @@ def canopies() -> list[Record]:
 
 def skyline_error_deg(record: Record) -> float:
     """Answer how far [degrees] a recorded skyline strays from the true one, at its own nodes."""
-    perch = record["pin"]
+    perch: str = record["pin"]
     turn = 0.0
     if record["reference"] == "magnetic":
         turn = declination_deg(place_of(perch)[0], _year(record["at"]))
     return max(
-        abs(node["altitude_deg"] - along(SKYLINES[perch], node["azimuth_deg"] + turn))
+        abs(float(node["altitude_deg"]) - along(SKYLINES[perch], node["azimuth_deg"] + turn))
         for node in record["nodes"]
     )

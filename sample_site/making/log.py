@@ -13,6 +13,7 @@ from making.days import (
     COMES_TO,
     DAYS,
     DOINGS,
+    MEASURED_ON,
     REACTIONS,
     REMARKS,
     ROUTINE,
@@ -79,12 +80,15 @@ class Log:
         name = f"visit-{len(self.visits) + 1:03d}"
         sky = {"s": "clear", "o": "overcast"}.get(mark) or _SKIES[int(self.rng.random() * 5)]
         force = 1 if mark == "s" else int(self._between(1, 6))
-        left = end + _minutes(way[back])
+        came, left = start - _minutes(way[there]), end + _minutes(way[back])
+        if words[0] in MEASURED_ON:
+            came -= _minutes(60 if session == "dusk" else 0)
+            left += _minutes(90 if session == "dawn" else 0)
         visit: Record = {
             "id": name,
             "site": site,
             "by": who,
-            "start": written(start - _minutes(way[there])),
+            "start": written(came),
             "end": written(left),
             "end_unsure": True if mark == "f" else None,
             "sky": sky,
@@ -274,7 +278,7 @@ class Log:
             self._sighting(watch, "roe-deer", "trail camera", came, went, "brook-log", "drank")
 
     def _noticed(self) -> None:
-        """Add the reactions; the last two are from one vantage within a fortnight."""
+        """Add the reactions; the last two come from one vantage within a fortnight."""
         for count, ((day, animal), (what, cause)) in enumerate(REACTIONS.items(), 1):
             vantages = {one["id"]: one["vantage"] for one in self.watches}
             came = [

@@ -19,14 +19,14 @@ from PIL import ExifTags, Image, ImageDraw, ImageFilter
 
 SIZE = (640, 427)
 Colour = tuple[int, int, int]
-# scene: sky, far band, near ground, how the far band ends at the top
-SCENES: dict[str, tuple[Colour, Colour, Colour, str]] = {
-    "hedge": ((206, 196, 178), (58, 70, 52), (122, 124, 84), "round"),
-    "meadow": ((214, 214, 204), (142, 150, 104), (120, 130, 82), "flat"),
-    "conifers": ((190, 202, 212), (34, 46, 42), (110, 112, 80), "spiky"),
-    "water": ((188, 198, 206), (70, 78, 66), (104, 116, 122), "round"),
-    "ride": ((150, 156, 150), (40, 48, 38), (84, 84, 58), "spiky"),
-    "dusk": ((206, 164, 130), (46, 44, 50), (70, 66, 58), "round"),
+# scene: sky, far band, near ground, how the far band ends at the top, what stands in front
+SCENES: dict[str, tuple[Colour, Colour, Colour, str, str]] = {
+    "hedge": ((206, 196, 178), (58, 70, 52), (122, 124, 84), "round", "post"),
+    "meadow": ((214, 214, 204), (142, 150, 104), (120, 130, 82), "flat", "spray"),
+    "conifers": ((190, 202, 212), (34, 46, 42), (110, 112, 80), "spiky", "rock"),
+    "water": ((188, 198, 206), (70, 78, 66), (104, 116, 122), "round", "ripples"),
+    "ride": ((150, 156, 150), (40, 48, 38), (84, 84, 58), "spiky", "log"),
+    "dusk": ((206, 164, 130), (46, 44, 50), (70, 66, 58), "round", "gap"),
 }
 # id: (scene, pin, when, shutter 1/…, f-number, ISO, compensation, focal mm, what EXIF, caption)
 PHOTOS: dict[str, tuple[str, str, str, int, float, int, float, int, str, str]] = {
@@ -43,7 +43,7 @@ PHOTOS: dict[str, tuple[str, str, str, int, float, int, float, int, str, str]] =
         "Pool margin, slightly down on it",
     ),
     "photo-gorse": (
-        *("conifers", "track-gorse", "2025-08-30T08:02:00+01:00", 640, 5.6, 800, 0.0, 420),
+        *("conifers", "track-gorse", "2026-10-10T09:12:00+01:00", 640, 5.6, 800, 0.0, 420),
         *("heading", "Gorse bank after the nest season"),
     ),
     "photo-backlit": (
@@ -51,7 +51,7 @@ PHOTOS: dict[str, tuple[str, str, str, int, float, int, float, int, str, str]] =
         *("heading", "Ditch post against the light: rim only"),
     ),
     "photo-skyline": (
-        *("conifers", "pool-margin", "2025-06-28T10:00:00+01:00", 320, 8.0, 200, 0.0, 24),
+        *("conifers", "pool-margin", "2025-06-28T09:00:00+01:00", 320, 8.0, 200, 0.0, 24),
         *("position", "Skyline east of the pool, traced from this"),
     ),
     "photo-gap": (
@@ -83,7 +83,7 @@ PHOTOS: dict[str, tuple[str, str, str, int, float, int, float, int, str, str]] =
 
 def _scene(name: str, scene: str) -> Image.Image:
     rng = random.Random(name)
-    sky, far, near, top = SCENES[scene]
+    sky, far, near, top, front = SCENES[scene]
     width, height = SIZE
     picture = Image.new("RGB", SIZE)
     draw = ImageDraw.Draw(picture)
@@ -102,7 +102,7 @@ def _scene(name: str, scene: str) -> Image.Image:
     picture = picture.filter(ImageFilter.GaussianBlur(7))  # the far background, out of focus
     draw = ImageDraw.Draw(picture)
     x = round(width * (0.4 + 0.2 * rng.random()))
-    draw.polygon([(x - 9, height), (x - 7, 210), (x + 7, 206), (x + 10, height)], fill=(88, 74, 58))
+    _front(draw, rng, front, x)
     for _ in range(26):
         foot = round(width * rng.random())
         lean = round(30 * (rng.random() - 0.5))
@@ -112,6 +112,29 @@ def _scene(name: str, scene: str) -> Image.Image:
             width=2,
         )
     return picture
+
+
+def _front(draw: ImageDraw.ImageDraw, rng: random.Random, front: str, x: int) -> None:
+    width, height = SIZE
+    brown = (88, 74, 58)
+    if front == "post":
+        draw.polygon([(x - 9, height), (x - 7, 210), (x + 7, 206), (x + 10, height)], fill=brown)
+    elif front == "spray":
+        for reach in (150, 120, 80, -70, -110):
+            top = 190 + round(40 * rng.random())
+            draw.line([(x, height), (x + reach // 2, top), (x + reach, top + 50)], brown, 4)
+    elif front == "rock":
+        sides = [(-110, 350), (-80, 290), (-10, 262), (60, 275), (105, 330), (120, 372)]
+        draw.polygon([(x + across, down) for across, down in sides], fill=(120, 118, 112))
+    elif front == "log":
+        draw.polygon([(40, 330), (600, 290), (604, 316), (44, 362)], fill=(62, 52, 42))
+    elif front == "gap":
+        draw.rectangle([0, 190, x - 60, 330], fill=(30, 30, 32))
+        draw.rectangle([x + 60, 190, width, 330], fill=(30, 30, 32))
+    else:
+        for _ in range(22):
+            left, down = round(width * rng.random()), round(320 + 90 * rng.random())
+            draw.line([(left, down), (left + 60, down)], (140, 152, 160), 2)
 
 
 def _sexagesimal(degrees: float) -> tuple[float, float, float]:

@@ -24,12 +24,12 @@ def notes() -> list[Record]:
         ),
         (
             "pool-margin",
-            "2025-06-07T08:30:00+01:00",
+            "2025-06-07T06:30:00+01:00",
             "Water down a hand's width; egret walks further out.",
         ),
         (
             "bramble-spray",
-            "2025-07-26T08:00:00+01:00",
+            "2025-07-26T07:30:00+01:00",
             "Meadow cut on Thursday: the background is bright now.",
         ),
         ("gorse-bank", "2026-03-14T09:10:00+00:00", "Pair carrying. Keep off until August."),
@@ -55,7 +55,7 @@ def notes() -> list[Record]:
         ),
         (
             "ride-hide",
-            "2025-06-14T22:10:00+01:00",
+            "2025-06-14T21:50:00+01:00",
             "Deer wind here is west; from the east they have you at the gate.",
         ),
     )
@@ -74,7 +74,7 @@ def notes() -> list[Record]:
             "id": f"note-{len(rows) + 1:02d}",
             "site": "pellwick",
             "position": {"lat": round(lat, 6), "lon": round(lon, 6), "accuracy_m": 6},
-            "at": "2026-05-16T09:20:00+01:00",
+            "at": "2026-05-16T08:00:00+01:00",
             "text": "Old rail here would make a perch with 90 m behind it. Ask at the farm.",
         }
     )
