@@ -64,7 +64,7 @@ def check(
         found.records = len(records)
         _tell(found.faults, (f"The tables: {says}." for says in heads.differences(db, records)))
         states = {key: record.state for key, record in records.items()}
-    except (sqlite3.DatabaseError, ValueError, KeyError, TypeError) as error:
+    except (sqlite3.DatabaseError, AttributeError, KeyError, TypeError, ValueError) as error:
         # A row so damaged that it cannot be read; what was found up to it is told above.
         found.faults.append(f"The journal cannot be read on ({type(error).__name__}).")
         return found

@@ -6,11 +6,14 @@ Not for: the journal's rows (`store.journal`).
 
 from __future__ import annotations
 
+import re
+
 from sqlite_utils import Database
 
 from scout.notebook.store import journal
 from scout.notebook.store.journal import Place
 
+_SEQ = re.compile(r"[0-9]{1,15}")
 _CHAIN_SHOWN = 16  # of its 64 digits: enough to tell two journals apart
 
 
@@ -36,7 +39,7 @@ def cursor(epoch: str, place: Place) -> str:
 def checked(db: Database, epoch: str, text: str) -> Place:
     """Answer the place that a cursor means; raises CursorInvalid."""
     parts = text.split(":")
-    if not text.isascii() or len(parts) != 3 or parts[0] != epoch or not parts[1].isdecimal() or len(parts[1]) > 15:
+    if len(parts) != 3 or parts[0] != epoch or not _SEQ.fullmatch(parts[1]):
         raise CursorInvalid
     place = journal.place(db, int(parts[1]))
     if place is None or place.chain[:_CHAIN_SHOWN] != parts[2]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import sqlite3
 import uuid
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,7 @@ from scout.notebook.store import heads, journal, kind_tables, ledger
 from scout.notebook.store.database import Store
 from scout.notebook.store.heads import Progress
 from scout.notebook.store.journal import Place
+from scout.notebook.store.trouble import StoreTrouble
 from scout.records.kinds import SCHEMA
 from scout.records.trouble import Refused
 
@@ -247,8 +249,13 @@ class Notebook:
         """Examine the notebook; writes down only which photos were hashed, where the file can be
         written.
         """
+        now = written(self.clock())
         with self.store.reading() as db:
-            return checking.check(db, self.blobs, progress, most_blobs=most_blobs)
+            found = checking.check(db, self.blobs, progress, most_blobs=most_blobs)
+        if found.blobs_hashed:
+            with suppress(StoreTrouble), self.store.writing() as db:
+                ledger.mark_blobs_checked(db, found.blobs_hashed, now)
+        return found
 
     def _epoch(self, db: Any) -> str:
         facts = ledger.meta(db)

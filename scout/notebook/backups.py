@@ -1,0 +1,185 @@
+"""Backups that are verified before they count, and the way back from one.
+
+A backup is a folder: `notebook-<time>.db` beside the blobs that it lists. Only one on another disk
+makes anything durable; one beside the notebook says so. After a restore the notebook has a new
+epoch, so every phone offers what it holds and nothing that a phone has is lost. Not for: checking
+the notebook itself (`checking`).
+"""
+
+from __future__ import annotations
+
+import os
+import uuid
+from collections.abc import Callable
+from pathlib import Path
+
+import attrs
+
+from scout.notebook.blobs import BlobFolder, pieces_of, sync_folder
+from scout.notebook.canonical import plain
+from scout.notebook.clock import Clock, written
+from scout.notebook.notebook import FILE, Notebook
+from scout.notebook.store import copies, journal, ledger
+from scout.records.trouble import Refused
+
+Disk = Callable[[Path], int]
+
+
+@attrs.frozen(kw_only=True)
+class BackedUp:
+    """A verified backup: where, up to which number, how many blobs; `troubles` in sentences."""
+
+    path: Path
+    seq: int
+    blobs: int
+    on_another_disk: bool
+    troubles: tuple[str, ...]
+
+    @property
+    def sentence(self) -> str:
+        """What was done, and whether it protects against the loss of the disk."""
+        done = f"{self.seq} changes and {self.blobs} photos are in {self.path.name}, verified."
+        if self.on_another_disk:
+            return done
+        return (
+            f"{done} It lies on the same disk as the notebook and would be lost with it: "
+            "nothing is marked as backed up. Choose a folder on another disk."
+        )
+
+
+@attrs.frozen(kw_only=True)
+class Restored:
+    """What a restore did: the new epoch, the backup's last number, the old file kept, blobs still
+    missing.
+    """
+
+    epoch: str
+    seq: int
+    set_aside: tuple[Path, ...]
+    missing_blobs: tuple[str, ...]
+
+
+def disk_of(path: Path) -> int:
+    """Answer the number of the file system that a path lies on."""
+    return os.stat(path).st_dev
+
+
+def back_up(notebook: Notebook, into: Path | str, disk: Disk = disk_of) -> BackedUp:
+    """Copy the notebook into a folder, verify the copy, and only then move what counts as backed
+    up.
+
+    Raises Refused where the copy is not sound; StoreTrouble and OSError where a disk fails.
+    """
+    folder = Path(into)
+    folder.mkdir(parents=True, exist_ok=True)
+    at = written(notebook.clock())
+    path = _free_name(folder, f"notebook-{_in_name(at)}")
+    fresh = folder / f".{path.name}.new"
+    fresh.unlink(missing_ok=True)
+    try:
+        notebook.store.copy_to(fresh)
+        copies.stand_alone(fresh)
+        if not copies.is_sound(fresh):
+            raise Refused.one("the copy is not sound; run the check on the notebook and try again")
+        os.replace(fresh, path)
+    finally:
+        fresh.unlink(missing_ok=True)
+    sync_folder(folder)
+    with copies.looking_into(path) as db:
+        seq = journal.end(db).seq
+        facts = ledger.meta(db)
+        listed = [row["sha256"] for row in ledger.blobs(db) if row["completed_at"] is not None]
+    assert facts is not None
+    kept, troubles = _copy_blobs(listed, notebook.blobs, BlobFolder(folder))
+    elsewhere = disk(folder) != disk(notebook.folder)
+    with notebook.store.writing() as held:
+        ledger.store_backup(held, at, str(path), facts.epoch, seq, elsewhere)
+        if elsewhere:
+            ledger.mark_blobs_backed_up(held, kept, at)
+    return BackedUp(
+        path=path, seq=seq, blobs=len(kept), on_another_disk=elsewhere, troubles=tuple(troubles)
+    )
+
+
+def restore(folder: Path | str, backup: Path | str, clock: Clock) -> Restored:
+    """Put a backup in the place of a notebook, with a new epoch; the old file is kept in
+    `backups/`.
+
+    Raises Refused, with nothing changed, where the backup is not sound.
+    """
+    root, source = Path(folder), Path(backup)
+    if not copies.is_sound(source):
+        raise Refused.one(f"{source} is no sound backup of a notebook; choose another one")
+    root.mkdir(parents=True, exist_ok=True)
+    path, fresh = root / FILE, root / f"{FILE}.restoring"
+    fresh.unlink(missing_ok=True)
+    copies.copy(source, fresh)
+    epoch = str(uuid.uuid4())
+    copies.begin_epoch(fresh, epoch)
+    copies.stand_alone(fresh)
+    aside: list[Path] = []
+    if path.exists():
+        (root / "backups").mkdir(exist_ok=True)
+        name = f"replaced-{_in_name(written(clock()))}"
+        aside = copies.set_aside(path, _free_name(root / "backups", name))
+    copies.take_place(fresh, path)
+    sync_folder(root)
+    with copies.looking_into(path) as db:
+        seq = journal.end(db).seq
+        listed = [row["sha256"] for row in ledger.blobs(db) if row["completed_at"] is not None]
+    here = BlobFolder(root)
+    wanted = [sha256 for sha256 in listed if not here.is_sound(sha256)]
+    kept, _ = _copy_blobs(wanted, BlobFolder(source.parent), here)
+    return Restored(
+        epoch=epoch,
+        seq=seq,
+        set_aside=tuple(aside),
+        missing_blobs=tuple(sorted(set(wanted) - set(kept))),
+    )
+
+
+def take_from(notebook: Notebook, path: Path | str) -> tuple[int, int]:
+    """Take in every change of another notebook file, such as one set aside; answer how many were
+    new, and refused.
+
+    Raises Refused where the file is no sound notebook.
+    """
+    if not copies.is_sound(Path(path)):
+        raise Refused.one(f"{path} is no sound notebook file; choose another one")
+    new = refused = seq = 0
+    with copies.looking_into(Path(path)) as db:
+        while rows := journal.after(db, seq, 500):
+            seq = rows[-1].seq
+            answers = notebook.push([plain(row.body) for row in rows], via="restore").answers
+            new += sum(answer.status == "ok" for answer in answers)
+            refused += sum(answer.status in ("quarantined", "retry") for answer in answers)
+    return new, refused
+
+
+def _copy_blobs(
+    hashes: list[str], source: BlobFolder, target: BlobFolder
+) -> tuple[list[str], list[str]]:
+    """Copy blobs and hash every copy; answer those that are sound there now, and sentences on the
+    others.
+    """
+    kept: list[str] = []
+    troubles: list[str] = []
+    for sha256 in hashes:
+        try:
+            if not target.is_sound(sha256):
+                target.keep(pieces_of(source.path_of(sha256)), sha256)
+            kept.append(sha256)
+        except (OSError, Refused):
+            troubles.append(f"The bytes of the photo {sha256} are gone or changed; run the check.")
+    return kept, troubles
+
+
+def _in_name(at: str) -> str:
+    return at.replace("-", "").replace(":", "").replace(".", "")
+
+
+def _free_name(folder: Path, stem: str) -> Path:
+    path, number = folder / f"{stem}.db", 2
+    while path.exists():
+        path, number = folder / f"{stem}-{number}.db", number + 1
+    return path
