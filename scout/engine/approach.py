@@ -1,6 +1,7 @@
 """Getting there: when to get up, leave the car and be in place, and which moon lights the way.
 
-Counted back from the animal, not from sunrise. Every span is common practice, no source, and a setting.
+Counted back from the animal, not from sunrise. Every span is common practice, no source, and a
+setting.
 Not for: maps of the way.
 """
 
@@ -41,8 +42,9 @@ def first_arrival_utc(
 ) -> datetime | None:
     """Answer when, by the sun, the earliest arrival logged in such sessions would fall in this one.
 
-    The sun's altitude at each arrival [deg] is what is carried over, since clock times drift through the year. Only
-    animals seen or on a trail camera count, within the altitudes of the session.
+    The sun's altitude at each arrival [deg] is what is carried over, since clock times drift
+    through the year. Only animals seen or on a trail camera count, within the altitudes of the
+    session.
     """
     if session.start_utc is None or session.end_utc is None:
         return None
@@ -79,8 +81,8 @@ def approach(
 ) -> Approach | None:
     """Count back from a session to the alarm clock; None where the session has no times at all.
 
-    `arrival_utc` is what `first_arrival_utc` answers. At dawn: in place by the earlier of a while before civil dawn and
-    a while before the earliest arrival; at dusk a while before sunset.
+    `arrival_utc` is what `first_arrival_utc` answers. At dawn: in place by the earlier of a while
+    before civil dawn and a while before the earliest arrival; at dusk a while before sunset.
     """
     anchor, why = _in_place(session, species, settings)
     if anchor is None:

@@ -1,7 +1,7 @@
 """What a card is asked for: one request's records, read and sorted by what they belong to.
 
-A request carries all that an answer needs. A record whose partner has not come (a sightline whose perch is not here
-yet) is left out and named, never a fault. Not for: computing anything from them.
+A request carries all that an answer needs. A record whose partner has not come (a sightline whose
+perch is not here yet) is left out and named, never a fault. Not for: computing anything from them.
 """
 
 from __future__ import annotations
@@ -86,10 +86,11 @@ class Asked:
 def read_asked(request: dict[str, Any]) -> Asked:
     """Read a request for an outing card.
 
-    `site`, `species`, `kit` are records; the lists of `LISTS` are arrays of records, each may be left out; `date` is
-    the local day; `session` dawn or dusk; `behaviour` perched, fidgeting or flight; `sky` one of three words or null;
-    `wind` text such as "SW 3" or null; `presence` see `scout.engine.presence_known`, or null; `discreet` true leaves
-    names of sensitive places out. Raises Refused with every fault.
+    `site`, `species`, `kit` are records; the lists of `LISTS` are arrays of records, each may be
+    left out; `date` is the local day; `session` dawn or dusk; `behaviour` perched, fidgeting or
+    flight; `sky` one of three words or null;
+    `wind` text such as "SW 3" or null; `presence` see `scout.engine.presence_known`, or null;
+    `discreet` true leaves names of sensitive places out. Raises Refused with every fault.
     """
     asked = Request(request)
     site, species, kit = (asked.record(name, name) for name in ("site", "species", "kit"))
@@ -140,7 +141,10 @@ def read_asked(request: dict[str, Any]) -> Asked:
 
 
 def in_leaf(settings: Settings, lat_deg: float, day: date) -> bool:
-    """Tell whether broadleaf trees carry leaves on a day, by the notebook's setting; half a year later in the south."""
+    """Tell whether broadleaf trees carry leaves on a day, by the notebook's setting.
+
+    South of the equator half a year later.
+    """
     if lat_deg < 0:
         day = day + timedelta(days=182)
     now = f"{day:%m-%d}"

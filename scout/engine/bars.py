@@ -1,7 +1,7 @@
-"""What bars a sightline before any light is counted, and what the law, the owner and the animal ask.
+"""What bars a sightline before any light is counted: what law, owner and animal ask.
 
-Closed periods, lapsed permission, the keep-distance, the bearings a vantage can use, the wind. No answer pushes a
-person at an animal. Not for: weighing one sightline against another (`outing`).
+Closed periods, lapsed permission, the keep-distance, the bearings a vantage can use, the wind. No
+answer pushes a person at an animal. Not for: weighing one sightline against another (`outing`).
 """
 
 from __future__ import annotations

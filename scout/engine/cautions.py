@@ -1,6 +1,7 @@
 """The cautions that a card shows: those of the place and the hour, and those that always hold.
 
-Local law, landowners and licensed practice decide; nothing here replaces them. Not for: bars (`bars`).
+Local law, landowners and licensed practice decide; nothing here replaces them. Not for: bars
+(`bars`).
 """
 
 from __future__ import annotations
@@ -16,11 +17,12 @@ from scout.engine.sessions import Session
 HAZARD_WITHIN_M = 300.0
 
 ALWAYS = (
-    "Go back at the first sign of alert behaviour; no active nests, baiting or playback unless the law and a licence "
-    "allow it.",
-    "Leave your plan and time of return with somebody; carry light and a spare; mind dark ground, water, tides, cliffs, "
-    "roads, the shooting season and the cold.",
-    "Times and skylines are planning aids, not navigation; local law, the landowner and licensed practice decide.",
+    "Go back at the first sign of alert behaviour; no active nests, baiting or playback unless the "
+    "law and a licence allow it.",
+    "Leave your plan and time of return with somebody; carry light and a spare; mind dark ground, "
+    "water, tides, cliffs, roads, the shooting season and the cold.",
+    "Times and skylines are planning aids, not navigation; local law, the landowner and licensed "
+    "practice decide.",
 )
 
 
@@ -46,8 +48,8 @@ def cautions_of(asked: Asked, open_ones: Sequence[Prospect], session: Session) -
         slope = best.vantage.slope_deg
         if session.kind == "dawn" and slope is not None and slope > 5.0:
             said.append(
-                f"{best.vantage.name} stands on a slope: in a calm, clear dawn cold air slides downhill until about an "
-                "hour after the sun is on it, and carries scent."
+                f"{best.vantage.name} stands on a slope: in a calm, clear dawn cold air slides "
+                "downhill until about an hour after the sun is on it, and carries scent."
             )
     return [*dict.fromkeys(said), *ALWAYS]
 

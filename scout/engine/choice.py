@@ -1,6 +1,7 @@
 """The choice table: which site and which session in the coming days, cell by cell from whole cards.
 
-It knows no rule of its own: every cell is what the card of that site and session says. Not for: weather.
+It knows no rule of its own: every cell is what the card of that site and session says. Not for:
+weather.
 """
 
 from __future__ import annotations

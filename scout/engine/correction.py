@@ -1,4 +1,4 @@
-"""How far the light at a site differs from the model, from readings taken there, applied last of all.
+"""How far the light at a site differs from the model, by readings taken there; applied last.
 
 Readings count only at like sky, like sun and like leaf; below three of them nothing is corrected.
 Not for: taking readings from test shots (`reading`).

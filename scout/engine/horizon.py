@@ -1,6 +1,7 @@
-"""A pin's skyline put together from its records: aimed, typed and traced lines, and taps of the sun.
+"""A pin's skyline put together from its records: lines aimed, typed, traced, and taps of the sun.
 
-Not for: the line itself (`skyline`), how readings are weighed (`survey`), or when the sun clears it.
+Not for: the line itself (`skyline`), how readings are weighed (`survey`), or when the sun clears
+it.
 """
 
 from __future__ import annotations

@@ -55,7 +55,8 @@ def kit_table(request: dict[str, Any]) -> dict[str, Any]:
 
     The request has `kits`, a list of kit records; `species`; `distance_m`; `gap_m`, metres behind
     the animal or "sky"; `background` and `tone` where known; `speed_mps` across the line of sight,
-    and the `residue` that panning leaves of it, for smear. Raises ValueError with a sentence a line.
+    and the `residue` that panning leaves of it, for smear. Raises ValueError with a sentence a
+    line.
     """
     asked = Request(request)
     kits = asked.records("kits", "kit")

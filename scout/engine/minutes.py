@@ -1,7 +1,8 @@
-"""One session minute by minute: where the sun stands, how much light there is, and the state of each sightline.
+"""One session minute by minute: the sun, the light, and the state of each sightline.
 
-The light of a minute is worked out once and asked by every sightline. Four states, no more: dark, sky light (the
-shutter is reached, but not the light wanted), sun (it is on the perch, the shutter is not reached yet), good.
+The light of a minute is worked out once and asked by every sightline. Four states, no more: dark,
+sky light (the shutter is reached, but not the light wanted), sun (it is on the perch, the shutter
+is not reached yet), good.
 Not for: reasons and words about them (`stretches`, `reasons`).
 """
 
@@ -47,8 +48,9 @@ class Needs:
 class Lit:
     """A sightline through a session, one entry a minute.
 
-    `angle_deg` between sun and lens at the perch [deg, −180 to 180, positive from the right]; `sun_on` whether the sun
-    stands above the skyline; `lux` for each case of CASES; `states` likewise.
+    `angle_deg` between sun and lens at the perch [deg, −180 to 180, positive from the right];
+    `sun_on` whether the sun stands above the skyline; `lux` for each case of CASES; `states`
+    likewise.
     """
 
     angle_deg: tuple[float, ...]
@@ -98,8 +100,9 @@ def lit(
 ) -> Lit:
     """Follow one sightline through a session.
 
-    `bearing_deg` true, vantage to perch; `sun_on` one entry a minute; `light_wanted` front, side, back or any. A minute
-    is good when the chosen shutter is reached and the light is the light wanted; sky light counts when any will do.
+    `bearing_deg` true, vantage to perch; `sun_on` one entry a minute; `light_wanted` front, side,
+    back or any. A minute is good when the chosen shutter is reached and the light is the light
+    wanted; sky light counts when any will do.
     """
     angles = [horizontal_angle_deg(bearing_deg, minute.azimuth_deg) for minute in minutes]
     lux: tuple[list[float], ...] = ([], [], [], [])

@@ -1,6 +1,7 @@
-"""The outing card: one site, one session, one animal, one kit; which sightline, which minutes, and why.
+"""The outing card of one site, session, animal and kit: which sightline, which minutes, and why.
 
-A card is made of prospects, ranked by one rule and put into words. Barred sightlines come last, with the reason.
+A card is made of prospects, ranked by one rule and put into words. Barred sightlines come last,
+with the reason.
 Not for: the figures of one sightline (`prospect`), several sessions (`choice`).
 """
 
@@ -150,7 +151,8 @@ def written(card: Card) -> dict[str, Any]:
             "species": asked.species.name,
             "animal": asked.species.animal,
             "kit": asked.kit.name,
-            "optic": f"{optic.focal_mm:.0f} mm f/{optic.f_number:.1f}, ISO to {asked.kit.iso_ceiling:.0f}",
+            "optic": f"{optic.focal_mm:.0f} mm f/{optic.f_number:.1f}, "
+            f"ISO to {asked.kit.iso_ceiling:.0f}",
             "code_name_only": withheld,
         },
         "asked": {
@@ -248,7 +250,8 @@ def _sightline(
         "bad_winds": prospect.bars.bad_winds,
         "presence": None
         if one.step is None
-        else f"{asked.species.name}: there on {one.step.k} of {one.step.n} watches in a quarter hour of good light",
+        else f"{asked.species.name}: there on {one.step.k} of {one.step.n} watches in a quarter "
+        "hour of good light",
         "for": reasons.for_it(asked, prospect),
         "against": reasons.against_it(asked, prospect) + list(one.wear.against),
         "notes": list(prospect.bars.notes) + list(one.wear.notes),

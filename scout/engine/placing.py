@@ -1,4 +1,4 @@
-"""From readings in the field to the map: a compass reading made true, a perch placed from a vantage, the sector to aim.
+"""From readings in the field to the map: a compass made true, a perch placed, the sector to aim.
 
 Not for: a sightline that exists already (`sightline`).
 """
@@ -64,7 +64,8 @@ def compass(request: dict[str, Any]) -> dict[str, Any]:
 def place_perch(request: dict[str, Any]) -> dict[str, Any]:
     """Answer where a perch stands, from a vantage by bearing, distance and tilt.
 
-    The request has `vantage` (a record), `bearing`, `distance`, `tilt` or null (taken as level), and
+    The request has `vantage` (a record), `bearing`, `distance`, `tilt` or null (taken as level),
+    and
     `at`. The answer is a position with its radius, the height over the lens, and the coordinates in
     words. Raises ValueError with a sentence a line.
     """

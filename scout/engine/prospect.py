@@ -1,4 +1,4 @@
-"""The prospects of one sightline in one session: all its figures, before they are ranked or put into words.
+"""The prospects of one sightline in one session: all its figures, before ranks and words.
 
 Not for: sentences (`reasons`), the order of several (`outing`).
 """

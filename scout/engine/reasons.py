@@ -1,6 +1,7 @@
-"""A sightline's figures in sentences: what it is like, what speaks for it, what against it, what is not known.
+"""A sightline's figures in sentences: what it is like, what speaks for and against it.
 
-Every number is rounded to what is printed before it is compared or put into words. Not for: ranking.
+Every number is rounded to what is printed before it is compared or put into words. Not for:
+ranking.
 """
 
 from __future__ import annotations
@@ -226,7 +227,8 @@ def not_known(prospect: Prospect, dawn: bool) -> list[str]:
     edge = edge_of(prospect, dawn)
     if prospect.horizon.line is None or (edge is not None and edge.assumed_level):
         said.append(
-            f"{prospect.perch.name}: no skyline where the sun comes; aim it, or tap when the sun is on it."
+            f"{prospect.perch.name}: no skyline where the sun comes; aim it, or tap when the sun "
+            "is on it."
         )
     if prospect.sight.tilt_deg is None:
         said.append(f"{name}: no tilt; lay the phone along the line of sight.")

@@ -15,7 +15,10 @@ from scout.records.trouble import Refused, Trouble, at_field, shown
 
 
 class Request:
-    """A request being read. Each part answers its value, or None with its fault kept; `close` says them."""
+    """A request being read.
+
+    Each part answers its value, or None with its fault kept; `close` says them.
+    """
 
     def __init__(self, raw: Mapping[str, Any]) -> None:
         self._raw = raw

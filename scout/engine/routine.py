@@ -1,7 +1,8 @@
 """What is known of when an animal comes, as a card is told it: k of n, step by step, or nothing.
 
-The argument `presence` is null, or an object {"perches": {perch id: {"steps": [{"from_min", "to_min", "k", "n"}, …]}}}
-where minutes count from sunrise (at dusk from sunset), k of n watches that covered the step had the animal there.
+The argument `presence` is null, or an object {"perches": {perch id: {"steps": [{"from_min",
+"to_min", "k", "n"}, …]}}} where minutes count from sunrise (at dusk from sunset), k of n watches
+that covered the step had the animal there.
 Not for: drawing it from visits.
 """
 

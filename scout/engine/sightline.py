@@ -1,6 +1,7 @@
-"""One line of sight, resolved: where it points, how long it is, how it tilts, what is behind it, and how sure that is.
+"""One line of sight, resolved: where it points, its length, tilt and gap, and how sure they are.
 
-What was measured on the spot wins over what two pins imply, each quantity by itself. Not for: light along it.
+What was measured on the spot wins over what two pins imply, each quantity by itself. Not for: light
+along it.
 """
 
 from __future__ import annotations
@@ -38,8 +39,9 @@ class Figure:
 class Sight:
     """A sightline resolved.
 
-    `bearing_deg` true, vantage to perch; `distance_m` the straight distance from lens to perch; `tilt_deg` up positive,
-    None where nothing says; `gap_m` behind the perch, infinite for sky, None where not noted.
+    `bearing_deg` true, vantage to perch; `distance_m` the straight distance from lens to perch;
+    `tilt_deg` up positive, None where nothing says; `gap_m` behind the perch, infinite for sky,
+    None where not noted.
     """
 
     bearing_deg: Figure
@@ -58,8 +60,9 @@ def resolve(
 ) -> Sight:
     """Resolve a sightline from its measurements and pins.
 
-    `at` [aware] dates the magnetic declination of readings that carry no time. The better instrument counts; readings
-    about as good are averaged, and their spread counts where it is larger than their own ±.
+    `at` [aware] dates the magnetic declination of readings that carry no time. The better
+    instrument counts; readings about as good are averaged, and their spread counts where it is
+    larger than their own ±.
     """
     remarks: list[str] = []
     pins = _from_pins(vantage, perch)
@@ -108,7 +111,7 @@ def resolve(
 
 
 def true_bearing(bearing: Bearing, lat_deg: float, lon_deg: float, at: datetime) -> Figure:
-    """Turn one bearing as read into degrees true with its ± [deg]; WMM2025 at the place and time."""
+    """Turn one bearing as read into degrees true with its ± [deg], by WMM2025 there and then."""
     spread = bearing.plus_minus_deg
     if spread is None:
         spread = rough.plus_minus(bearing.how or "guess", "bearing")

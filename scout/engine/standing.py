@@ -25,9 +25,9 @@ def stand_where(request: dict[str, Any]) -> dict[str, Any]:
     """Answer where to stand and what gap to find.
 
     The request has `kit`, `species`, `distance_m` and `gap_m` (or "sky") as they are now, and what
-    is wanted: `like`, another kit whose blur from here is wanted (at `like_distance_m`, `like_gap_m`
-    where these differ), or `times_animal`, the blur over the animal's length. `in_hide` chooses the
-    keep-distance. Raises ValueError with a sentence a line.
+    is wanted: `like`, another kit whose blur from here is wanted (at `like_distance_m`,
+    `like_gap_m` where these differ), or `times_animal`, the blur over the animal's length.
+    `in_hide` chooses the keep-distance. Raises ValueError with a sentence a line.
     """
     asked = Request(request)
     kit, species = asked.record("kit", "kit"), asked.record("species", "species")

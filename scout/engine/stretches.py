@@ -23,7 +23,7 @@ _WORDS = {
 
 @attrs.frozen
 class Stretch:
-    """Minutes on end in one state and one kind of light; `end_utc` is the end of the last minute."""
+    """Minutes on end in one state and one kind of light; `end_utc` ends the last minute."""
 
     start_utc: datetime
     end_utc: datetime

@@ -1,7 +1,8 @@
 """What a card may name when it leaves the notebook: a sensitive place by its code name alone.
 
-No species, no position, no free text (it may name the place). The strictest of site, perches and species rules the
-whole card, because one open name betrays what stands beside it. Not for: coarsening positions in exports.
+No species, no position, no free text (it may name the place). The strictest of site, perches and
+species rules the whole card, because one open name betrays what stands beside it. Not for:
+coarsening positions in exports.
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
 """How much a vantage has been used of late, and whether the animals noticed.
 
-Visits and reactions of the last days stand beside the rank; two reactions from one vantage: rest this one.
+Visits and reactions of the last days stand beside the rank; two reactions from one vantage: rest
+this one.
 Not for: keep-distances (`bars`).
 """
 

@@ -1,4 +1,4 @@
-"""What a person may set differently: thresholds of common practice, each with the value used when it is not set.
+"""What a person may set differently: thresholds of common practice, with their usual values.
 
 Not for: facts of physics, which are no matter of taste, or what belongs to a kit or a species.
 """
@@ -12,7 +12,7 @@ from scout.records import fields as f
 
 @attrs.frozen(kw_only=True)
 class Settings:
-    """One notebook's settings. Every default is common practice or ours, with no source beyond that."""
+    """One notebook's settings. Defaults are common practice or ours, with no source beyond."""
 
     id: str | None = f.identity("Id")
     level_perch_deg: float = f.number("Level on a perch, within", "°", low=0, high=30, default=5.0)
