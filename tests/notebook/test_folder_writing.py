@@ -152,7 +152,7 @@ def test_arguments_that_are_refused(tmp_path: Path) -> None:
     assert "is no short word" in refusal(root, words={ID: ID})
     assert "A word stands for two records" in refusal(root, words={ID: "a", ID[::-1]: "a"})
     assert "is not a record id" in refusal(root, folder_id="x")
-    with pytest.raises(Refused, match='^"hut" is not a kind of record"):
+    with pytest.raises(Refused, match=r"^.hut. is not a kind of record"):
         write_folder(root, {"hut": {}}, name="x", folder_id=ID)
     assert not root.exists()
 
