@@ -41,10 +41,12 @@ class Page:
 
 @attrs.frozen(kw_only=True)
 class Offered:
-    """What of an offer is missing here, the seq of what is present, and each blob: missing, here or
-    backed_up.
+    """What of an offer is missing here, the seq of what is present, the journal's end.
+
+    Each blob is `missing`, `here` or `backed_up`.
     """
 
     missing: tuple[str, ...]
     present: Mapping[str, int]
+    furthest: str
     blobs: Mapping[str, str]

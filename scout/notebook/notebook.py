@@ -84,23 +84,29 @@ class Notebook:
     # -- phones
 
     def push(
-        self, changes: Iterable[object], via: str = "push", device: str | None = None
+        self,
+        changes: Iterable[object],
+        via: str = "push",
+        device: str | None = None,
+        furthest: str | None = None,
     ) -> Pushed:
         """Take changes in as one transaction; answers one by one, in order, after the commit.
 
         `via` is written beside each change; where `device` is given, another device's change is
-        marked `relay`. Raises StoreTrouble, and then nothing of the batch was kept.
+        marked `relay`. `furthest`: the highest place that the phone was given; looked at first, for
+        in a journal copied back by hand the answers below would hide from the phone that it is
+        another. Raises CursorInvalid and StoreTrouble, and then nothing of the batch was kept.
         """
         judged = intake.judge_all(changes)
         vias = [via if device in (None, _device_of(one)) else "relay" for one in judged]
         at = written(self.clock())
         with self.store.writing() as db:
-            answers = intake.take(db, judged, at, vias)
             epoch = self._epoch(db)
-            furthest = max(
-                (answer.seq for answer in answers if answer.seq is not None), default=None
-            )
-            place = None if furthest is None else journal.place(db, furthest)
+            if furthest is not None:
+                cursors.checked(db, epoch, furthest)
+            answers = intake.take(db, judged, at, vias)
+            last = max((answer.seq for answer in answers if answer.seq is not None), default=None)
+            place = None if last is None else journal.place(db, last)
         return Pushed(
             answers=tuple(answers), furthest=None if place is None else cursors.cursor(epoch, place)
         )
@@ -124,6 +130,7 @@ class Notebook:
         """Answer what of these changes and blobs is missing here."""
         with self.store.reading() as db:
             here = journal.present(db, ids)
+            end = cursors.cursor(self._epoch(db), journal.end(db))
             kept = {row["sha256"]: row for row in ledger.blobs(db)} if blobs else {}
         states = {}
         for sha256 in blobs:
@@ -134,6 +141,7 @@ class Notebook:
         return Offered(
             missing=tuple(one for one in dict.fromkeys(ids) if one not in here),
             present={one: here[one][0] for one in ids if one in here},
+            furthest=end,
             blobs=states,
         )
 

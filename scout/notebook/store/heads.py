@@ -229,17 +229,16 @@ def _store_awaited(db: Database, records: Records, here: set[str]) -> None:
 
 
 def _known(db: Database, edits: list[Edit], records: Records, before: int) -> set[str]:
-    """Answer which of the changes named as a base were here before; those that are heads need no
-    look.
-    """
-    asked = {
-        base
-        for edit in edits
-        for register, bases in edit.base.items()
-        for base in bases
-        if base not in records[edit.key].heads.get(register, ())
+    """Answer which of the changes named as a base were here before; heads need no look."""
+    known = {
+        change_id
+        for record in records.values()
+        for heads in record.heads.values()
+        for change_id in heads
     }
-    return {id_ for id_, (seq, _) in journal.present(db, asked).items() if seq <= before}
+    asked = {base for edit in edits for bases in edit.base.values() for base in bases} - known
+    known |= {id_ for id_, (seq, _) in journal.present(db, asked).items() if seq <= before}
+    return known
 
 
 def _all_ids(db: Database) -> set[str]:
