@@ -17,6 +17,7 @@ from scout.engine.kit_table import kit_table
 from scout.engine.light_day import light_day
 from scout.engine.outing import outing_card
 from scout.engine.placing import compass, place_perch, sector
+from scout.engine.site_map import site_map
 from scout.engine.standing import stand_where
 from scout.records.trouble import Refused
 
@@ -53,6 +54,7 @@ CALLS: Final[dict[str, Call]] = {
     "outing_card": outing_card,
     "place_perch": place_perch,
     "sector": sector,
+    "site_map": site_map,
     "stand_where": stand_where,
 }
 
