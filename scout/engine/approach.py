@@ -1,4 +1,4 @@
-"""Getting there: when to get up, leave the car and be in place, and which moon lights the way.
+"""Getting there: when to get up, leave home, leave the car and be in place.
 
 Counted back from the animal, not from sunrise. Every span is common practice, no source, and a
 setting.
@@ -25,13 +25,17 @@ SLOWER_IN_THE_DARK = 1.5  # a walk-in timed by day only: common practice, no sou
 
 @attrs.frozen(kw_only=True)
 class Approach:
-    """The times before a session [aware UTC], None where something they hang on is not known."""
+    """The times before a session [aware UTC], None where something they hang on is not known.
+
+    There is no getting up for a dusk.
+    """
 
     in_place_utc: datetime
     leave_car_utc: datetime | None
     leave_home_utc: datetime | None
     get_up_utc: datetime | None
     walk_min: float | None
+    set_up_min: float
     walk_in: WalkIn | None
     why_in_place: str
     remarks: tuple[str, ...]
@@ -94,22 +98,25 @@ def approach(
             why = f"{settings.settle_min:.0f} min before the earliest arrival logged"
     anchor = anchor.replace(second=0, microsecond=0)
     remarks: list[str] = []
-    walk_in, walk_min = _quickest(walk_ins, remarks)
+    dawn = session.kind == "dawn"
+    walk_in, walk_min = _quickest(walk_ins, remarks, dark=dawn)
+    set_up = settings.set_up_blind_min if vantage.own_blind else settings.set_up_min
     leave_car = leave_home = get_up = None
     if walk_min is not None:
-        set_up = settings.set_up_blind_min if vantage.own_blind else settings.set_up_min
         leave_car = anchor - timedelta(minutes=round(walk_min + set_up))
         if site.drive_min is None:
-            remarks.append("Drive not noted: set the alarm yourself.")
+            remarks.append("Drive not noted: when to leave home is not known.")
         else:
             leave_home = leave_car - timedelta(minutes=round(site.drive_min))
-            get_up = leave_home - timedelta(minutes=round(settings.get_up_min))
+            if dawn:
+                get_up = leave_home - timedelta(minutes=round(settings.get_up_min))
     return Approach(
         in_place_utc=anchor,
         leave_car_utc=leave_car,
         leave_home_utc=leave_home,
         get_up_utc=get_up,
         walk_min=walk_min,
+        set_up_min=set_up,
         walk_in=walk_in,
         why_in_place=why,
         remarks=tuple(remarks),
@@ -134,16 +141,24 @@ def _in_place(
     return base - timedelta(minutes=ahead), f"{ahead:.0f} min before {after}"
 
 
-def _quickest(walk_ins: Sequence[WalkIn], remarks: list[str]) -> tuple[WalkIn | None, float | None]:
-    """The walk-in timed in the dark, else one timed by day with half its time added."""
-    dark = [way for way in walk_ins if way.dark_min is not None]
-    if dark:
-        way = min(dark, key=lambda way: (way.dark_min, way.id))
-        return way, way.dark_min
-    day = [way for way in walk_ins if way.day_min is not None]
-    if day:
-        way = min(day, key=lambda way: (way.day_min, way.id))
+def _quickest(
+    walk_ins: Sequence[WalkIn], remarks: list[str], *, dark: bool
+) -> tuple[WalkIn | None, float | None]:
+    """The walk-in timed in the light it is walked in, before a dawn in the dark.
+
+    Where it was timed by day only, half its time is added for the dark; one timed in the dark only
+    serves by day as it is, which is early rather than late.
+    """
+    timed_dark = [(way.dark_min, way.id, way) for way in walk_ins if way.dark_min is not None]
+    timed_day = [(way.day_min, way.id, way) for way in walk_ins if way.day_min is not None]
+    if timed_dark and (dark or not timed_day):
+        minutes, _, way = min(timed_dark, key=lambda one: one[:2])
+        return way, minutes
+    if timed_day:
+        minutes, _, way = min(timed_day, key=lambda one: one[:2])
+        if not dark:
+            return way, minutes
         remarks.append("Walk-in timed by day only: half as long again counted for the dark.")
-        return way, (way.day_min or 0.0) * SLOWER_IN_THE_DARK
+        return way, minutes * SLOWER_IN_THE_DARK
     remarks.append("Walk-in not timed: when to leave the car is not known.")
     return (walk_ins[0] if walk_ins else None), None

@@ -88,9 +88,9 @@ def read_asked(request: dict[str, Any]) -> Asked:
 
     `site`, `species`, `kit` are records; the lists of `LISTS` are arrays of records, each may be
     left out; `date` is the local day; `session` dawn or dusk; `behaviour` perched, fidgeting or
-    flight; `sky` one of three words or null;
-    `wind` text such as "SW 3" or null; `presence` see `scout.engine.presence_known`, or null;
-    `discreet` true leaves names of sensitive places out. Raises Refused with every fault.
+    flight; `sky` one of three words or null; `wind` text such as "SW 3" or null; `presence` see
+    `scout.engine.routine`, or null; `discreet` true leaves names of sensitive places out. Raises
+    Refused with every fault.
     """
     asked = Request(request)
     site, species, kit = (asked.record(name, name) for name in ("site", "species", "kit"))
@@ -149,6 +149,11 @@ def in_leaf(settings: Settings, lat_deg: float, day: date) -> bool:
         day = day + timedelta(days=182)
     now = f"{day:%m-%d}"
     return within_year(now, settings.leaf_out_day, settings.leaf_fall_day, last_too=False)
+
+
+def leaf_of(settings: Settings, lat_deg: float, day: date) -> str:
+    """Answer "in leaf" or "bare" for a day."""
+    return "in leaf" if in_leaf(settings, lat_deg, day) else "bare"
 
 
 def within_year(day: str, first: str, last: str, *, last_too: bool = True) -> bool:

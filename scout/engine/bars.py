@@ -13,7 +13,7 @@ import attrs
 
 from scout.engine.angles import between
 from scout.engine.asked import Asked, within_year
-from scout.engine.carried import optic_of
+from scout.engine.carried import noun_of, optic_of
 from scout.engine.optics import frame_share
 from scout.engine.sightline import Sight
 from scout.engine.wind import Wind, bad_winds, legs_to, scent, walk_in_scent
@@ -86,7 +86,8 @@ def bars_of(
         round(bearing), vantage.usable.from_deg, vantage.usable.to_deg
     ):
         barred.append(
-            f"The perch lies at {bearing:.0f}°, outside the bearings that this vantage can use "
+            f"The perch lies at {round(bearing) % 360}°, outside the bearings that this vantage "
+            "can use "
             f"({vantage.usable.from_deg:.0f}° to {vantage.usable.to_deg:.0f}°)."
         )
     too_far = _too_far(asked, sight)
@@ -108,7 +109,7 @@ def _too_far(asked: Asked, sight: Sight) -> str | None:
     if share >= asked.settings.least_frame_share:
         return None
     return (
-        f"Too far for this kit: {asked.species.name} {100 * share:.1f} % of the frame at "
+        f"Too far for this kit: {noun_of(asked.species)} {100 * share:.1f} % of the frame at "
         f"{distance:.0f} m; a picture of the place at most."
     )
 
@@ -131,9 +132,10 @@ def _keep_distance(
     outside = species.keep_distance_open_m
     if in_hide and outside is not None and distance < outside:
         notes.append("Nearer than your open keep-distance: only from the hide, and settled.")
-    if distance - sight.distance_m.plus_minus < keep:
+    unsure = max(1, round(sight.distance_m.plus_minus))
+    if round(distance - sight.distance_m.plus_minus, 1) < keep:
         notes.append(
-            f"Within its ±{sight.distance_m.plus_minus:.0f} m the distance may be less than your "
+            f"Within its ±{unsure} m the distance may be less than your "
             f"keep-distance of {keep:g} m {where}: measure it."
         )
 
@@ -146,8 +148,8 @@ def _winds(
     against: list[str],
 ) -> str:
     settings, wind = asked.settings, asked.wind
-    if asked.species.animal == "bird":
-        return "none (bird)"
+    if asked.species.animal != "mammal":
+        return "none (bird)" if asked.species.animal == "bird" else "not tested (no mammal)"
     bearing = sight.bearing_deg.value
     words = bad_winds(bearing, settings.scent_half_width_deg).words
     if wind is None:
@@ -163,11 +165,11 @@ def _winds(
         barred.append(judged.reason)
     elif judged.verdict in ("near", "unknown"):
         against.append(judged.reason)
-    against.extend(_walk_in_winds(sight, walk_in, wind))
+    against.extend(_walk_in_winds(asked, sight, walk_in, wind))
     return words
 
 
-def _walk_in_winds(sight: Sight, walk_in: WalkIn | None, wind: Wind) -> list[str]:
+def _walk_in_winds(asked: Asked, sight: Sight, walk_in: WalkIn | None, wind: Wind) -> list[str]:
     if walk_in is None or not walk_in.legs:
         return []
     legs = legs_to(
@@ -175,4 +177,11 @@ def _walk_in_winds(sight: Sight, walk_in: WalkIn | None, wind: Wind) -> list[str
         sight.bearing_deg.value,
         sight.distance_m.value,
     )
-    return [one.reason for one in walk_in_scent(legs, wind, "mammal") if one.verdict == "bad"]
+    judged = walk_in_scent(
+        legs,
+        wind,
+        "mammal",
+        asked.settings.scent_half_width_deg,
+        asked.settings.scent_light_half_width_deg,
+    )
+    return [one.reason for one in judged if one.verdict == "bad"]

@@ -63,6 +63,11 @@ def optic_of(kit: Kit) -> Optic:
     )
 
 
+def noun_of(species: Species) -> str:
+    """Answer what an animal is called within a sentence; its name keeps its owner's capitals."""
+    return "bird" if species.animal == "bird" else "animal"
+
+
 def shutters_of(species: Species) -> tuple[Shutter, Shutter, Shutter]:
     """Answer the three shutters wanted for an animal: still, fidgeting, in flight or running."""
     still, fidgeting, fast = _BEHAVIOURS[species.animal]
@@ -88,8 +93,7 @@ def needs_of(kit: Kit, species: Species, support: str | None, chosen: int) -> Ne
     if support == "hand":
         crop = crop_factor(kit.sensor_width_mm, kit.sensor_height_mm)
         slowest = hand_held_s(optic.focal_mm, crop, kit.stabiliser_ev or 0.0)
-    lux = []
-    for shutter in shutters_of(species):
-        wanted = shutter.wanted_s if slowest is None else min(shutter.wanted_s, slowest)
-        lux.append(lux_needed(wanted, optic.f_number, kit.iso_ceiling, lost))
-    return Needs(tuple(lux), chosen)
+    usual = tuple(shutter.wanted_s for shutter in shutters_of(species))
+    wanted = usual if slowest is None else tuple(min(one, slowest) for one in usual)
+    lux = tuple(lux_needed(one, optic.f_number, kit.iso_ceiling, lost) for one in wanted)
+    return Needs(lux, chosen, wanted, by_hand=wanted != usual)

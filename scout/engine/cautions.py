@@ -64,7 +64,8 @@ def _hazards(asked: Asked, prospect: Prospect) -> list[str]:
         away = hypot(*plane.to_plane(mark.position.lat, mark.position.lon))
         if away <= HAZARD_WITHIN_M:
             note = f": {mark.note}" if mark.note else ""
-            found.append((round(away), f"Hazard {mark.name}, {away:.0f} m from the vantage{note}"))
+            name = f" {mark.name}" if mark.name else ""
+            found.append((round(away), f"Hazard{name}, {away:.0f} m from the vantage{note}"))
     return [f"{words.rstrip('.')}." for _, words in sorted(found)]
 
 

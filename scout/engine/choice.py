@@ -13,10 +13,12 @@ import attrs
 
 from scout.engine.asked import Asked, read_asked
 from scout.engine.clocks import zone_of
-from scout.engine.outing import Card, best_words, card_of, verdict
 from scout.engine.printed import Printed
+from scout.engine.ranking import Card, card_of
 from scout.engine.reasons import name_of
 from scout.engine.request import Request
+from scout.engine.verdict import best_words, verdict
+from scout.records.trouble import Refused, at_field, shown
 
 MOST_DAYS = 31
 SESSIONS = ("dawn", "dusk")
@@ -32,7 +34,7 @@ def choice_table(request: dict[str, Any]) -> dict[str, Any]:
     """
     asked = Request(request)
     first = asked.date("first")
-    days = int(asked.number("days", low=1, high=MOST_DAYS))
+    days = int(asked.number("days", low=1, high=MOST_DAYS, whole=True))
     sessions = _sessions(asked)
     sites = asked.part("sites")
     if not isinstance(sites, list) or not sites:
@@ -40,12 +42,16 @@ def choice_table(request: dict[str, Any]) -> dict[str, Any]:
     asked.close()
     coming = [first + timedelta(days=ahead) for ahead in range(days)]
     rows = []
-    for site in sites:
+    for place, site in enumerate(sites):
         for session in sessions:
-            if not isinstance(site, dict):
-                raise ValueError("sites: each must be a card's request, an object.")
-            base = read_asked({**site, "date": first.isoformat(), "session": session})
-            rows.append(_row(base, session, coming))
+            try:
+                if not isinstance(site, dict):
+                    raise Refused.one(f"{shown(site)} is no card's request, which is an object")
+                base = read_asked({**site, "date": first.isoformat(), "session": session})
+                rows.append(_row(base, session, coming))
+            except Refused as refusal:
+                inner = at_field(place, refusal.troubles)
+                raise Refused(at_field("sites", inner)) from None
     return {
         "days": [day.isoformat() for day in coming],
         "day_words": [f"{day:%a} {day.day} {day:%b}" for day in coming],
@@ -81,16 +87,20 @@ def _cell(card: Card) -> dict[str, Any]:
         "good_min": None,
         "sightline": None,
         "get_up": None,
+        "leave_home": None,
         "words": "",
         "verdict": verdict(card),
         "k_of_n": None,
     }
     if best is None or card.session.start_utc is None:
-        cell["words"] = "barred" if card.ranked else ""
+        barred = card.ranked and card.session.start_utc is not None
+        cell["words"] = "barred" if barred else ""
         return cell
     good = best.prospect.good_min
     way = best.prospect.approach
-    up = None if way is None else Printed(zone).moment(way.get_up_utc)
+    printed = Printed(zone)
+    up = None if way is None else printed.moment(way.get_up_utc)
+    leave = None if way is None else printed.moment(way.leave_home_utc)
     head = f"{good[card.sky]} min"
     if best.step is not None:
         cell["k_of_n"] = [best.step.k, best.step.n]
@@ -98,6 +108,10 @@ def _cell(card: Card) -> dict[str, Any]:
     cell["good_min"] = dict(good)
     cell["sightline"] = name_of(best.prospect)
     cell["best"] = best_words(best.prospect, card.sky, zone)
-    cell["get_up"] = up
-    cell["words"] = head if up is None else f"{head} · up {up['clock']}"
+    cell["get_up"], cell["leave_home"] = up, leave
+    if up is not None:
+        head = f"{head} · up {up['clock']}"
+    elif leave is not None:
+        head = f"{head} · go {leave['clock']}"
+    cell["words"] = head
     return cell

@@ -12,15 +12,16 @@ from typing import Literal, cast
 
 import attrs
 
-from scout.engine.asked import Asked, in_leaf
+from scout.engine.asked import Asked, leaf_of
 from scout.engine.exposure import ev_of_lux
 from scout.engine.horizon import Horizon
+from scout.engine.leaves import leaves_of
 from scout.engine.light import GROUND_REFLECTANCE, SKIES, Daylight, Face
 from scout.engine.minutes import CASES, Lit, Minute, Needs, restated
 from scout.engine.reading import ComparedReading, SiteCorrection, site_correction
 from scout.engine.side import horizontal_angle_deg
 from scout.engine.skyline import sky_factor
-from scout.engine.sun import sun_position
+from scout.engine.sun import SunPosition, sun_position
 from scout.records.visits import LightReading
 
 _SKY_OF_CASE = {"clear": "clear", "sun out": "in and out", "sun in": "in and out"}
@@ -42,11 +43,8 @@ def compared(asked: Asked, horizons: Mapping[str, Horizon]) -> list[ComparedRead
             continue
         where = asked.site.centre
         sun = sun_position(where.lat, where.lon, reading.at.at)
-        leaf = reading.leaf
-        if leaf is None:
-            leafy = in_leaf(asked.settings, where.lat, reading.at.at.date())
-            leaf = "in leaf" if leafy else "bare"
-        model = _model_lux(asked, reading, horizons, sun.altitude_deg, sun.azimuth_deg)
+        leaf = reading.leaf or leaf_of(asked.settings, where.lat, reading.at.at.date())
+        model = _model_lux(asked, reading, horizons, sun, leaf)
         found.append(
             ComparedReading(
                 id=reading.id,
@@ -70,8 +68,8 @@ def correct(
 ) -> Corrected:
     """Apply the correction of each sky as it is where the chosen shutter is reached.
 
-    That is the light in which the choice is made; where it is never reached, the brightest minute
-    stands for it.
+    That is the light in which the choice is made, at the lowest sun that still has it, morning or
+    evening; where it is never reached, the brightest minute stands for it.
     """
     by_sky: dict[str, SiteCorrection] = {}
     gains: list[float] = []
@@ -79,12 +77,14 @@ def correct(
         sky = _SKY_OF_CASE.get(case, "overcast")
         series = plain.lux[place]
         need = needs.lux[needs.chosen]
-        spot = next((i for i, lux in enumerate(series) if lux >= need), None)
-        if spot is None and series:
-            spot = max(range(len(series)), key=lambda i: series[i])
-        if spot is None:
+        if not series:
             gains.append(1.0)
             continue
+        there = [i for i, lux in enumerate(series) if lux >= need]
+        if there:
+            spot = min(there, key=lambda i: minutes[i].altitude_deg)
+        else:
+            spot = max(range(len(series)), key=lambda i: series[i])
         found = site_correction(
             readings,
             sky=sky,
@@ -103,10 +103,10 @@ def _model_lux(
     asked: Asked,
     reading: LightReading,
     horizons: Mapping[str, Horizon],
-    altitude_deg: float,
-    azimuth_deg: float,
+    sun: SunPosition,
+    leaf: str,
 ) -> float:
-    light = Daylight(altitude_deg, reading.at.at.timetuple().tm_yday)
+    light = Daylight(sun.altitude_deg, reading.at.at.timetuple().tm_yday)
     if reading.facing_deg is None:
         beam = light.level_clear_lux - light.level_clear_sky_lux
         sunny = light.level_partly_sky_lux + max(0.0, beam)
@@ -118,12 +118,18 @@ def _model_lux(
     perch = asked.perches.get(reading.perch or "")
     line = None if perch is None else horizons[perch.id].line
     ground = GROUND_REFLECTANCE["grass" if perch is None or perch.ground is None else perch.ground]
-    face = Face(sky_factor=sky_factor(line, reading.facing_deg), ground_reflectance=ground)
-    altitude = 0.0 if line is None else line.altitude_at(azimuth_deg) or 0.0
+    # With the canopy, or the same leaves would be counted again as a site correction.
+    canopies = () if perch is None else asked.canopies.get(perch.id, ())
+    face = Face(
+        sky_factor=sky_factor(line, reading.facing_deg),
+        ground_reflectance=ground,
+        canopy_loss_ev=leaves_of(canopies, leaf).loss_ev,
+    )
+    altitude = 0.0 if line is None else line.altitude_at(sun.azimuth_deg) or 0.0
     seen = light.upright(
         face,
-        horizontal_angle_deg((reading.facing_deg + 180.0) % 360.0, azimuth_deg),
-        sun_on_it=altitude_deg > altitude,
+        horizontal_angle_deg((reading.facing_deg + 180.0) % 360.0, sun.azimuth_deg),
+        sun_on_it=sun.apparent_altitude_deg > altitude,
     )
     return {
         "clear": seen.clear_lux,

@@ -6,8 +6,8 @@ it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import datetime
+from collections.abc import Callable, Sequence
+from datetime import date, datetime
 from typing import cast
 
 import attrs
@@ -15,45 +15,82 @@ import attrs
 from scout.engine.declination import declination, true_from
 from scout.engine.skyline import Node
 from scout.engine.skyline import Skyline as Line
+from scout.engine.sun import sun_position
 from scout.engine.survey import Measuring, Source, Tap, skyline_from
 from scout.records.measured import Position
 from scout.records.places import Skyline
 
 # What each way of recording is good for where its ± was not noted [deg]: common practice.
 _ALTITUDE_PLUS_MINUS_DEG = {"aimed": 1.5, "typed": 2.0, "photo": 1.0, "terrain": 0.5}
+_TAPS = ("sun on it", "sun off it")
+# What broadleaf trees are called in the leaf that a day is not.
+_OTHER_LEAF = {"in leaf": "broadleaf bare", "bare": "broadleaf in leaf"}
 _HEADING_PLUS_MINUS_DEG = {"aimed": 10.0, "typed": 10.0, "photo": 3.0, "terrain": 0.0}
 
 
 @attrs.frozen(kw_only=True)
 class Horizon:
-    """A skyline with how it is known; `line` is None where nothing is recorded."""
+    """A skyline with how it is known; `line` is None where nothing is recorded.
+
+    `remarks` are sentences on what was set aside, or stands for another season.
+    """
 
     line: Line | None
     known: str
     taps: int
-    with_leaves: bool
+    remarks: tuple[str, ...] = ()
 
 
-def horizon(records: Sequence[Skyline], position: Position, at: datetime) -> Horizon:
-    """Put a pin's skyline together.
+def horizon(
+    records: Sequence[Skyline],
+    position: Position,
+    at: datetime,
+    leaf: str = "in leaf",
+    leaf_on: Callable[[date], str] | None = None,
+) -> Horizon:
+    """Put a pin's skyline together for a day.
 
-    `at` [aware] dates the magnetic declination of records without a time. Raises ValueError for
-    a tap by night and for two nodes at one azimuth.
+    `at` [aware] dates the magnetic declination of records without a time. Broadleaf trees in leaf
+    and bare are two skylines: `leaf` is the day's, `leaf_on` answers it for the day of a tap, None
+    where taps hold all year. A line drawn in the other leaf serves where there is no better, and
+    says so. A tap by night is set aside and named, for clocks lie. Raises ValueError for two nodes
+    at one azimuth.
     """
-    measurings = [_measuring(record, position, at) for record in records if record.nodes]
-    taps = [
-        Tap(record.at.at, record.source == "sun on it")
-        for record in records
-        if record.source in ("sun on it", "sun off it") and record.at is not None
+    remarks: list[str] = []
+    drawn = [record for record in records if record.nodes]
+    leafy = any(node.what in _OTHER_LEAF.values() for record in drawn for node in record.nodes)
+    like = [
+        record
+        for record in drawn
+        if not any(node.what == _OTHER_LEAF[leaf] for node in record.nodes)
     ]
+    if drawn and not like:
+        moved = "earlier" if leaf == "bare" else "later"
+        other = "in leaf" if leaf == "bare" else "bare"
+        remarks.append(f"The skyline was drawn with trees {other}; now the sun comes {moved}.")
+    lines = like or drawn
+    taps = []
+    for record in records:
+        if record.source not in _TAPS or record.at is None:
+            continue
+        # Taps tell of the leaves of their own day; a line of conifers or hills has no season.
+        if leafy and leaf_on is not None and leaf_on(record.at.at.date()) != leaf:
+            continue
+        height = sun_position(position.lat, position.lon, record.at.at).apparent_altitude_deg
+        if height < -1.0:
+            remarks.append(
+                f"The tap of {record.at.at.isoformat()} was made by night and is set aside: check "
+                "its clock."
+            )
+            continue
+        taps.append(Tap(record.at.at, record.source == "sun on it"))
+    measurings = [_measuring(record, position, at) for record in lines]
     line = skyline_from(measurings, taps, position.lat, position.lon)
     return Horizon(
         line=line,
-        known=_known([record.source for record in records if record.nodes], len(taps)),
+        known=_known([record.source for record in lines], len(taps)),
         taps=len(taps),
-        with_leaves=any(
-            node.what == "broadleaf in leaf" for record in records for node in record.nodes
-        ),
+        remarks=tuple(remarks),
     )
 
 

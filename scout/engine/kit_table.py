@@ -9,7 +9,7 @@ from math import inf
 from typing import Any
 
 from scout.engine.background import background_look, blur_over_animal, blur_sentence, blur_share
-from scout.engine.carried import optic_of, shutters_of
+from scout.engine.carried import noun_of, optic_of, shutters_of
 from scout.engine.exposure import (
     TRANSMISSION_LOSS_EV,
     crop_factor,
@@ -138,7 +138,7 @@ def _picture(
         "blur_mm": round(blur_mm(optic.focal_mm, optic.f_number, distance, gap), 3),
         "blur_percent": round(100.0 * blur_share(optic, distance, gap), 1),
         "blur_over_animal": round(ratio, 2),
-        "blur": blur_sentence(ratio, species.name),
+        "blur": blur_sentence(ratio, noun_of(species)),
         "diffraction_px": round(1000.0 * diffraction_mm(optic.f_number) / optic.pixel_um, 1),
         "sharp_m": [round(near, 2), None if far == inf else round(far, 2)],
         "sharp": sharp_sentence(optic, distance, species.length_m),

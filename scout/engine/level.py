@@ -30,14 +30,18 @@ def level_limits_deg(kind: str | None) -> tuple[int, int]:
     return LEVEL_ON_GROUND_DEG if kind in ON_GROUND else LEVEL_ON_PERCH_DEG
 
 
-def level_word(tilt_deg: float, kind: str | None) -> str:
+def level_word(
+    tilt_deg: float, kind: str | None, limits_deg: tuple[float, float] | None = None
+) -> str:
     """Say how the lens stands to the animal, from the tilt rounded to a whole degree.
+
+    `limits_deg` up to which it is level and slightly off, the usual ones of the kind where None.
 
     "level" ("eye level" on ground and water), "slightly above", "well below" and so on; above means
     that the lens is above the animal, looking down (negative tilt).
     """
     shown = round(_tilt(tilt_deg))
-    level, slight = level_limits_deg(kind)
+    level, slight = level_limits_deg(kind) if limits_deg is None else limits_deg
     if abs(shown) <= level:
         return "eye level" if kind in ON_GROUND else "level"
     how = "slightly" if abs(shown) <= slight else "well"
@@ -60,14 +64,19 @@ def tilt_of_heights_deg(distance_m: float, lens_height_m: float, animal_height_m
     return degrees(asin(rise / distance_m))
 
 
-def highest_lens_m(distance_m: float, animal_height_m: float, kind: str | None) -> float:
+def highest_lens_m(
+    distance_m: float,
+    animal_height_m: float,
+    kind: str | None,
+    limits_deg: tuple[float, float] | None = None,
+) -> float:
     """Return the greatest lens height over the ground or water that is still level [m].
 
     `animal_height_m` is its eye over the same ground, `distance_m` along the line: 0.15 m at 12 m
     on water gives 0.57 m.
     """
     require_positive("distance_m", distance_m, "m")
-    limit = level_limits_deg(kind)[0]
+    limit = (level_limits_deg(kind) if limits_deg is None else limits_deg)[0]
     return require_finite("animal_height_m", animal_height_m, "m") + distance_m * sin(
         radians(limit)
     )

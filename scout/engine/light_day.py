@@ -11,6 +11,7 @@ from typing import Any
 import attrs
 
 from scout.engine import reasons
+from scout.engine.angles import compass_letters
 from scout.engine.asked import Asked, read_asked
 from scout.engine.carried import optic_of, shutters_of
 from scout.engine.clearing import SunOn
@@ -21,6 +22,7 @@ from scout.engine.printed import Printed
 from scout.engine.prospect import LitLine, Scene, lit_line, scene_of
 from scout.engine.sector import sector_sentence
 from scout.engine.side import side
+from scout.engine.veil import is_sensitive, veiled
 from scout.records.measured import Bearing
 from scout.records.places import Measurement, Sightline, Vantage
 
@@ -41,6 +43,8 @@ def light_day(request: dict[str, Any]) -> dict[str, Any]:
     line_id, perch_id = rest.pop("sightline", None), rest.pop("perch", None)
     from_deg = rest.pop("from_deg", None)
     asked = read_asked({**rest, "session": "dawn"})
+    if asked.discreet and is_sensitive(asked):
+        asked = veiled(asked)
     if not day_exists(asked.site.zone, asked.date):
         raise ValueError(f"date: {asked.date.isoformat()} does not exist in {asked.site.zone}.")
     if line_id is None:
@@ -100,7 +104,7 @@ def _written(scene: Scene, seen: LitLine) -> dict[str, Any]:
         "name": reasons.name_of(seen),
         "date": asked.date.isoformat(),
         "zone": asked.site.zone,
-        "line": reasons.line_words(seen),
+        "line": _direction(seen) if seen.vantage.id == seen.perch.id else reasons.line_words(seen),
         "skyline": seen.horizon.known,
         "needs": [
             {"behaviour": shutter.behaviour, "shutter": shutter_word(shutter.wanted_s)}
@@ -128,6 +132,12 @@ def _written(scene: Scene, seen: LitLine) -> dict[str, Any]:
             for rising in (True, False)
         ],
     }
+
+
+def _direction(seen: LitLine) -> str:
+    """A made-up lens has a direction and no distance."""
+    bearing = seen.sight.bearing_deg.value
+    return f"{round(bearing) % 360}° ({compass_letters(bearing)})"
 
 
 def _sun(sun: SunOn | None, printed: Printed) -> dict[str, Any]:

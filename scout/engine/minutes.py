@@ -38,10 +38,15 @@ class Minute:
 
 @attrs.frozen
 class Needs:
-    """The light on the animal from which each wanted shutter is reached [lux], fastest last."""
+    """The light on the animal from which each wanted shutter is reached [lux], fastest last.
+
+    `wanted_s` are the shutters themselves [s], shortened where a lens is held by hand.
+    """
 
     lux: tuple[float, ...]
     chosen: int
+    wanted_s: tuple[float, ...] = ()
+    by_hand: bool = False
 
 
 @attrs.frozen

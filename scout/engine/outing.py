@@ -7,63 +7,25 @@ Not for: the figures of one sightline (`prospect`), several sessions (`choice`).
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, time
+from datetime import timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-import attrs
-
 from scout.engine import reasons
-from scout.engine.approach import first_arrival_utc
-from scout.engine.asked import Asked, read_asked
+from scout.engine.asked import read_asked
 from scout.engine.bars import permission_words
 from scout.engine.carried import optic_of, shutters_of
 from scout.engine.cautions import cautions_of
 from scout.engine.clocks import clock_words, zone_of
-from scout.engine.exposure import shutter_word
+from scout.engine.exposure import ev_of_lux, shutter_word
+from scout.engine.first_sun import clears_words, edge_of
 from scout.engine.minutes import CASES, GOOD
 from scout.engine.printed import Printed
-from scout.engine.prospect import BEHAVIOUR_PLACE, Prospect, Scene, prospect_of, scene_of
-from scout.engine.routine import Step, best_step, routine_of
-from scout.engine.sessions import Session, dawn_of, dusk_of
+from scout.engine.prospect import BEHAVIOUR_PLACE, Prospect
+from scout.engine.ranking import Card, Ranked, card_of, case_of
 from scout.engine.timeline import timeline_of
-from scout.engine.veil import is_sensitive, veiled
-from scout.engine.wear import Wear, wear_of
+from scout.engine.verdict import best_words, not_known, routine_words, verdict
 from scout.engine.wind import wind_words
-
-UNTYPED_SKY = "in and out"  # what the order goes by while nobody has typed a sky
-_NEXT_SKIES = ("in and out", "clear", "overcast")
-
-
-@attrs.frozen(kw_only=True)
-class Ranked:
-    """A prospect with what ranks it: a routine's step in good light, wear, and the rest."""
-
-    prospect: Prospect
-    step: Step | None
-    wear: Wear
-    barred: bool
-
-
-@attrs.frozen(kw_only=True)
-class Card:
-    """A computed card, before it is written as JSON: the choice table is made of these."""
-
-    asked: Asked
-    session: Session
-    ranked: tuple[Ranked, ...]
-    scene: Scene
-    sensitive: bool
-
-    @property
-    def best(self) -> Ranked | None:
-        """The first sightline that nothing bars, None where there is none."""
-        return next((one for one in self.ranked if not one.barred), None)
-
-    @property
-    def sky(self) -> str:
-        """The sky the order goes by."""
-        return self.asked.sky or UNTYPED_SKY
 
 
 def outing_card(request: dict[str, Any]) -> dict[str, Any]:
@@ -75,59 +37,6 @@ def outing_card(request: dict[str, Any]) -> dict[str, Any]:
     local clock words. Raises ValueError with a sentence a line.
     """
     return written(card_of(read_asked(request)))
-
-
-def card_of(asked: Asked) -> Card:
-    """Compute a card from a request that was read."""
-    where, zone = asked.site.centre, asked.site.zone
-    of = dawn_of if asked.session == "dawn" else dusk_of
-    session = of(where.lat, where.lon, zone, asked.date)
-    sensitive = is_sensitive(asked)
-    if asked.discreet and sensitive:
-        asked = veiled(asked)
-    # Noon of the day dates what has no time of its own, such as the declination.
-    at = session.sun_level_utc or datetime.combine(asked.date, time(12), UTC)
-    arrival = first_arrival_utc(asked.sightings, asked.species, asked.site, session)
-    scene = scene_of(asked, session.start_utc, session.end_utc, at, arrival)
-    ranked = [
-        _ranked(scene, session, prospect_of(scene, session, line)) for line in asked.sightlines
-    ]
-    sky = asked.sky or UNTYPED_SKY
-    ranked.sort(key=lambda one: _order(one, sky))
-    return Card(
-        asked=asked, session=session, ranked=tuple(ranked), scene=scene, sensitive=sensitive
-    )
-
-
-def _ranked(scene: Scene, session: Session, prospect: Prospect) -> Ranked:
-    asked = scene.asked
-    states = prospect.lit.states[0 if asked.sky == "clear" else 3 if asked.sky == "overcast" else 1]
-    step = best_step(
-        routine_of(asked.presence, prospect.perch.id),
-        scene.minutes,
-        states,
-        session.sun_level_utc,
-    )
-    return Ranked(
-        prospect=prospect,
-        step=step,
-        wear=wear_of(asked, prospect.vantage),
-        barred=bool(prospect.bars.barred),
-    )
-
-
-def _order(one: Ranked, sky: str) -> tuple[Any, ...]:
-    """Barred last; then the routine in good light; then good minutes by sky; then name and id."""
-    good = one.prospect.good_min
-    skies = (sky, *(other for other in _NEXT_SKIES if other != sky))
-    mean = 0.0 if one.step is None else round(one.step.mean, 2)
-    return (
-        one.barred,
-        -mean,
-        *(-good[name] for name in skies),
-        reasons.name_of(one.prospect),
-        one.prospect.line.id,
-    )
 
 
 def written(card: Card) -> dict[str, Any]:
@@ -176,7 +85,7 @@ def written(card: Card) -> dict[str, Any]:
             asked, session, None if card.best is None else card.best.prospect, card.sky, printed
         ),
         "verdict": verdict(card),
-        "routine": _routine_words(card),
+        "routine": routine_words(card),
         "arrivals": _arrivals(card, printed),
         "sightlines": [
             _sightline(card, one, place, printed, zone) for place, one in enumerate(open_ones, 1)
@@ -185,7 +94,7 @@ def written(card: Card) -> dict[str, Any]:
         "permission": permission,
         "access": asked.site.access,
         "cautions": cautions_of(asked, [one.prospect for one in open_ones], session),
-        "not_known": _not_known(card),
+        "not_known": not_known(card),
     }
 
 
@@ -194,8 +103,8 @@ def _sightline(
 ) -> dict[str, Any]:
     asked, prospect, dawn = card.asked, one.prospect, card.session.kind == "dawn"
     sight = prospect.sight
-    edge = reasons.edge_of(prospect, dawn)
-    case = _case(card.sky)
+    edge = edge_of(prospect, dawn)
+    case = case_of(card.sky)
     best = prospect.best[case]
     sun_out, sun_in = (prospect.lit.states[place].count(GOOD) for place in (1, 2))
     return {
@@ -232,11 +141,14 @@ def _sightline(
             "limb": printed.moment(edge.limb_utc),
             "assumed_level": edge.assumed_level,
             "azimuth_deg": round(edge.azimuth_deg, 1),
+            "altitude_deg": round(edge.altitude_deg, 1),
+            "sure": edge.sure,
         },
-        "clears_words": reasons.clears_words(prospect, zone, dawn),
+        "light": _light_of(prospect),
+        "clears_words": clears_words(prospect, zone, dawn),
         "line": {
             "bearing_deg": round(sight.bearing_deg.value) % 360,
-            "bearing_plus_minus_deg": round(sight.bearing_deg.plus_minus),
+            "bearing_plus_minus_deg": max(1, round(sight.bearing_deg.plus_minus)),
             "distance_m": round(sight.distance_m.value, 1),
             "distance_plus_minus_m": round(sight.distance_m.plus_minus, 1),
             "tilt_deg": None if sight.tilt_deg is None else round(sight.tilt_deg.value, 1),
@@ -244,14 +156,11 @@ def _sightline(
             "sky_behind": sight.gap_m is not None and sight.gap_m.value == float("inf"),
         },
         "line_words": reasons.line_words(prospect),
-        "level": reasons.level_words(prospect),
+        "level": reasons.level_words(asked, prospect),
         "background": reasons.background_words(asked, prospect),
         "size": reasons.size_words(asked, prospect),
         "bad_winds": prospect.bars.bad_winds,
-        "presence": None
-        if one.step is None
-        else f"{asked.species.name}: there on {one.step.k} of {one.step.n} watches in a quarter "
-        "hour of good light",
+        "presence": _presence(card, one, zone),
         "for": reasons.for_it(asked, prospect),
         "against": reasons.against_it(asked, prospect) + list(one.wear.against),
         "notes": list(prospect.bars.notes) + list(one.wear.notes),
@@ -263,89 +172,57 @@ def _finite(value: float | None) -> float | None:
     return None if value is None or value == float("inf") else round(value, 1)
 
 
-def _case(sky: str) -> str:
-    return "sun out" if sky == "in and out" else sky
+def _light_of(prospect: Prospect) -> dict[str, Any]:
+    """What the light on this sightline is worked out from, so that anybody can work it out again.
+
+    The light that each shutter needs at the ISO ceiling [EV at ISO 100], glass and coat included;
+    what is left of the sky and of the ground's light; what leaves take [stops], and the site's
+    correction of each sky [stops].
+    """
+    needs = prospect.needs
+    by_sky = prospect.corrected.by_sky
+    return {
+        "shutters": [shutter_word(seconds) for seconds in needs.wanted_s],
+        "needs_ev100": [round(ev_of_lux(lux), 2) for lux in needs.lux],
+        "chosen": needs.chosen,
+        "by_hand": needs.by_hand,
+        "sky_factor": round(prospect.face.sky_factor, 3),
+        "ground_reflectance": prospect.face.ground_reflectance,
+        "canopy_loss_ev": round(prospect.face.canopy_loss_ev, 2),
+        "correction_ev": {sky: round(by_sky[sky].correction_ev or 0.0, 2) for sky in by_sky},
+    }
 
 
-def best_words(prospect: Prospect, sky: str, zone: ZoneInfo) -> str:
-    """Say how many good minutes a sightline has under a sky, and which stretch is the best."""
-    good = prospect.good_min[sky]
-    best = prospect.best[_case(sky)]
-    when = f" under {sky} sky" if sky != "in and out" else ", sun in and out"
-    if best is None or good == 0:
-        return f"no good minute{when}"
-    span = f"{clock_words(best.start_utc, zone)}–{clock_words(best.end_utc, zone)}"
-    light = f", {best.light}" if best.light else ""
-    return f"{good} good min{when}; best {span}{light}"
+def _presence(card: Card, one: Ranked, zone: ZoneInfo) -> str | None:
+    """Say k of n for the step in good light that ranks a sightline."""
+    step, sun = one.step, card.session.sun_level_utc
+    if step is None or sun is None:
+        return None
+    first, last = (
+        clock_words(sun + timedelta(minutes=minutes), zone)
+        for minutes in (step.from_min, step.to_min)
+    )
+    return (
+        f"{card.asked.species.name}: there on {step.k} of {step.n} watches at {first}–{last}, "
+        "in good light"
+    )
 
 
 def _arrivals_of(prospect: Prospect, card: Card, printed: Printed) -> list[dict[str, Any]]:
     return [
         {
             "behaviour": shutter.behaviour,
-            "shutter": shutter_word(shutter.wanted_s),
+            "shutter": shutter_word(seconds),
             **{case: printed.moment(times[case]) for case in CASES},
         }
-        for shutter, times in zip(shutters_of(card.asked.species), prospect.arrivals, strict=True)
+        for shutter, seconds, times in zip(
+            shutters_of(card.asked.species),
+            prospect.needs.wanted_s,
+            prospect.arrivals,
+            strict=True,
+        )
     ]
 
 
 def _arrivals(card: Card, printed: Printed) -> list[dict[str, Any]]:
     return [] if card.best is None else _arrivals_of(card.best.prospect, card, printed)
-
-
-def verdict(card: Card) -> str:
-    """Say in one sentence whether to get up, sky by sky where none was typed."""
-    zone = zone_of(card.asked.site.zone)
-    best = card.best
-    if not card.ranked:
-        return "No sightline here yet: connect a vantage to a perch first."
-    if best is None:
-        return "Not this time: every sightline is barred."
-    if card.session.start_utc is None:
-        return "No such session on this day."
-    good = best.prospect.good_min
-    name = reasons.name_of(best.prospect)
-    if card.asked.sky is not None:
-        minutes = good[card.asked.sky]
-        verdict = "Worth it" if minutes else "Not for the light"
-        return f"{verdict}: {name}, {best_words(best.prospect, card.asked.sky, zone)}."
-    worth = [sky for sky in ("clear", "in and out", "overcast") if good[sky] > 0]
-    if not worth:
-        return f"Not for the light: under no sky does {name} reach a good minute."
-    names = {"clear": "clear", "in and out": "in and out", "overcast": "overcast"}
-    rest = [sky for sky in names if sky not in worth]
-    yes = " or ".join(f"{names[sky]} ({good[sky]} good min)" for sky in worth)
-    no = f"; not if {' or '.join(rest)}" if rest else ""
-    return f"Worth it if {yes}{no}."
-
-
-def _routine_words(card: Card) -> str:
-    if card.asked.presence is None or all(one.step is None for one in card.ranked):
-        return "No routine is known here: ranked by light alone."
-    return "Ranked by the routine in good light, then by light."
-
-
-def _not_known(card: Card) -> list[str]:
-    asked, dawn = card.asked, card.session.kind == "dawn"
-    said = list(asked.waiting)
-    if asked.sky is None:
-        said.append("Sky not typed: three shown, ranked as sun in and out.")
-    if asked.wind is None and asked.species.animal != "bird":
-        said.append("Wind not typed: bad winds are not tested.")
-    if not asked.permissions:
-        said.append(permission_words((), asked.date)[0])
-    seen = [watch.start.at for watch in asked.watches if watch.vantage in asked.vantages]
-    past = [at for at in seen if at.date() <= asked.date]
-    if past:
-        last = max(past).astimezone(zone_of(asked.site.zone)).date()
-        said.append(f"Last watched on {last.isoformat()}.")
-    else:
-        said.append("Nothing watched here yet.")
-    best = card.best
-    if best is not None and best.prospect.approach is not None:
-        said.extend(best.prospect.approach.remarks)
-    for one in card.ranked:
-        if not one.barred:
-            said.extend(reasons.not_known(one.prospect, dawn))
-    return list(dict.fromkeys(said))

@@ -13,7 +13,12 @@ from scout.engine.declination import declination, magnetic_from_true, shadow_cor
 from scout.engine.geodesy import Point, line_measured, place_from
 from scout.engine.request import Request
 from scout.engine.sector import rise_azimuths, sector_sentence
-from scout.engine.sightline import distance_plus_minus, tilt_plus_minus, true_bearing
+from scout.engine.sightline import (
+    compass_warnings,
+    distance_plus_minus,
+    tilt_plus_minus,
+    true_bearing,
+)
 from scout.engine.sun import sun_position
 from scout.records.coordinates import written
 from scout.records.measured import Bearing, Distance, Position, Tilt
@@ -39,7 +44,7 @@ def compass(request: dict[str, Any]) -> dict[str, Any]:
     answer: dict[str, Any] = {
         "declination_deg": round(here.declination_deg, 2),
         "declination_plus_minus_deg": round(here.plus_minus_deg, 2),
-        "warnings": _warnings(here.warning, here.blackout, here.caution),
+        "warnings": compass_warnings(here),
     }
     if shadow:
         sun = sun_position(position.lat, position.lon, at)
@@ -65,9 +70,8 @@ def place_perch(request: dict[str, Any]) -> dict[str, Any]:
     """Answer where a perch stands, from a vantage by bearing, distance and tilt.
 
     The request has `vantage` (a record), `bearing`, `distance`, `tilt` or null (taken as level),
-    and
-    `at`. The answer is a position with its radius, the height over the lens, and the coordinates in
-    words. Raises ValueError with a sentence a line.
+    and `at`. The answer is a position with its radius, the height over the lens, and the
+    coordinates in words. Raises ValueError with a sentence a line.
     """
     asked = Request(request)
     vantage = asked.record("vantage", "vantage")
@@ -129,14 +133,3 @@ def sector(request: dict[str, Any]) -> dict[str, Any]:
         "sentence": sector_sentence(position.lat, position.lon, on, rising=rising),
         "soon_deg": None if soon is None else [round(soon[0]), round(soon[1])],
     }
-
-
-def _warnings(warning: str | None, blackout: bool, caution: bool) -> list[str]:
-    said = [] if warning is None else [warning]
-    if blackout:
-        said.append(
-            "So near the magnetic pole a compass is of no use: take the bearing off the map."
-        )
-    elif caution:
-        said.append("Near the magnetic pole a compass is unsure: take the bearing off the map.")
-    return said

@@ -5,41 +5,31 @@ Not for: sentences (`reasons`), the order of several (`outing`).
 
 from __future__ import annotations
 
-import statistics
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 
 import attrs
 
 from scout.engine.approach import Approach, approach
-from scout.engine.asked import Asked, in_leaf
+from scout.engine.asked import Asked, leaf_of
 from scout.engine.bars import Bars, bars_of
 from scout.engine.carried import needs_of
 from scout.engine.clearing import SunOn, sun_on
 from scout.engine.correction import Corrected, compared, correct
 from scout.engine.horizon import Horizon, horizon
+from scout.engine.leaves import Leaves, leaves_of
 from scout.engine.light import GROUND_REFLECTANCE, Face
 from scout.engine.minutes import CASES, Lit, Minute, Needs, lit, minutes_of, reached
 from scout.engine.reading import ComparedReading
 from scout.engine.sessions import Session
-from scout.engine.side import sun_in_lens
+from scout.engine.side import SUN_IN_LENS_ALTITUDE_DEG, sun_from_sightline_deg, sun_in_lens
 from scout.engine.sightline import Sight, resolve
 from scout.engine.skyline import recorded_share, sky_factor
 from scout.engine.stretches import Stretch, longest_good, stretches
 from scout.engine.sun import SunPath
-from scout.records.places import Canopy, Perch, Sightline, Vantage
+from scout.records.places import Perch, Sightline, Vantage
 
 DEFAULT_GROUND = "grass"
-
-
-@attrs.frozen(kw_only=True)
-class Leaves:
-    """What the leaves above a perch take away on the day [stops], and how that is known."""
-
-    loss_ev: float
-    leaf: str
-    readings: int
-    other_only: bool
 
 
 @attrs.frozen(kw_only=True)
@@ -54,7 +44,7 @@ class LitLine:
     perch: Perch
     sight: Sight
     horizon: Horizon
-    sky_factor: float
+    face: Face
     recorded_share: float
     leaves: Leaves
     needs: Needs
@@ -93,6 +83,7 @@ class Scene:
     compared: Sequence[ComparedReading]
     arrival_utc: datetime | None
     at: datetime
+    leaf: str
 
 
 def scene_of(
@@ -119,6 +110,7 @@ def scene_of(
         compared=compared(asked, horizons),
         arrival_utc=arrival_utc,
         at=at,
+        leaf=leaf_of(asked.settings, where.lat, asked.date),
     )
 
 
@@ -126,7 +118,14 @@ def horizons_of(asked: Asked, at: datetime) -> dict[str, Horizon]:
     """Put together the skyline of every perch and vantage of a request, by the pin's id."""
     pins: dict[str, Perch | Vantage] = {**asked.perches, **asked.vantages}
     return {
-        pin: horizon(asked.skylines.get(pin, ()), pins[pin].position, at) for pin in sorted(pins)
+        pin: horizon(
+            asked.skylines.get(pin, ()),
+            pins[pin].position,
+            at,
+            leaf_of(asked.settings, asked.site.centre.lat, asked.date),
+            lambda day: leaf_of(asked.settings, asked.site.centre.lat, day),
+        )
+        for pin in sorted(pins)
     }
 
 
@@ -144,7 +143,7 @@ def lit_line(scene: Scene, line: Sightline) -> LitLine:
         sun = sun_on(
             around.line, where.lat, where.lon, scene.start_utc, scene.end_utc, path=scene.path
         )
-    leaf = leaves_of(asked, asked.canopies.get(perch.id, ()))
+    leaf = leaves_of(asked.canopies.get(perch.id, ()), scene.leaf)
     face = Face(
         sky_factor=sky_factor(around.line, facing),
         ground_reflectance=GROUND_REFLECTANCE[perch.ground or DEFAULT_GROUND],
@@ -162,7 +161,7 @@ def lit_line(scene: Scene, line: Sightline) -> LitLine:
         perch=perch,
         sight=sight,
         horizon=around,
-        sky_factor=face.sky_factor,
+        face=face,
         recorded_share=recorded_share(around.line, facing),
         leaves=leaf,
         needs=needs,
@@ -222,17 +221,6 @@ def prospect_of(scene: Scene, session: Session, line: Sightline) -> Prospect:
 BEHAVIOUR_PLACE = {"perched": 0, "fidgeting": 1, "flight": 2}
 
 
-def leaves_of(asked: Asked, canopies: Sequence[Canopy]) -> Leaves:
-    """Answer what hangs above a perch on the day: the median of its measurings in that leaf."""
-    now = "in leaf" if in_leaf(asked.settings, asked.site.centre.lat, asked.date) else "bare"
-    losses = [canopy.loss_ev for canopy in canopies if canopy.leaf == now]
-    if not losses:
-        return Leaves(loss_ev=0.0, leaf=now, readings=0, other_only=bool(canopies))
-    return Leaves(
-        loss_ev=statistics.median(losses), leaf=now, readings=len(losses), other_only=False
-    )
-
-
 def _sunny(minutes: Sequence[Minute], sun: SunOn | None) -> tuple[bool, ...]:
     """Whether the sun stands over the skyline, minute by minute."""
     times = () if sun is None else sun.times
@@ -244,12 +232,16 @@ def _sunny(minutes: Sequence[Minute], sun: SunOn | None) -> tuple[bool, ...]:
 
 def _worst_sun(minutes: Sequence[Minute], bearing_deg: float, tilt_deg: float) -> str | None:
     """The caution of the minute in which the sun stands nearest to where the lens points."""
-    worst: tuple[float, str] | None = None
+    nearest: tuple[float, Minute] | None = None
     for minute in minutes[::5]:  # the sun moves a degree in four minutes
-        turned = abs((minute.azimuth_deg - bearing_deg + 180.0) % 360.0 - 180.0)
-        if turned > 30.0 and minute.altitude_deg < 60.0:
+        if minute.altitude_deg <= SUN_IN_LENS_ALTITUDE_DEG:
             continue
-        caution = sun_in_lens(bearing_deg, tilt_deg, minute.azimuth_deg, minute.altitude_deg)
-        if caution is not None and (worst is None or turned < worst[0]):
-            worst = (turned, caution)
-    return None if worst is None else worst[1]
+        angle = sun_from_sightline_deg(
+            bearing_deg, tilt_deg, minute.azimuth_deg, minute.altitude_deg
+        )
+        if nearest is None or angle < nearest[0]:
+            nearest = (angle, minute)
+    if nearest is None:
+        return None
+    sun = nearest[1]
+    return sun_in_lens(bearing_deg, tilt_deg, sun.azimuth_deg, sun.altitude_deg)

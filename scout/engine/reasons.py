@@ -7,7 +7,6 @@ ranking.
 from __future__ import annotations
 
 from math import inf
-from zoneinfo import ZoneInfo
 
 from scout.engine.angles import compass_letters
 from scout.engine.asked import Asked
@@ -18,9 +17,9 @@ from scout.engine.background import (
     blur_sentence,
     blur_share,
 )
-from scout.engine.carried import optic_of
-from scout.engine.clearing import Edge
-from scout.engine.clocks import clock_words
+from scout.engine.carried import noun_of, optic_of
+from scout.engine.exposure import ev_of_lux, shutter_word
+from scout.engine.first_sun import edge_of
 from scout.engine.level import (
     ON_GROUND,
     gap_behind_m,
@@ -41,7 +40,8 @@ def line_words(prospect: LitLine) -> str:
     sight = prospect.sight
     bearing, distance = sight.bearing_deg, sight.distance_m
     words = (
-        f"{bearing.value:.0f}° ({compass_letters(bearing.value)}) ± {bearing.plus_minus:.0f}°, "
+        f"{round(bearing.value) % 360}° ({compass_letters(bearing.value)}) "
+        f"± {max(1, round(bearing.plus_minus))}°, "
         f"{distance.value:.0f} m ± {max(1.0, distance.plus_minus):.0f} m"
     )
     sources = sorted({bearing.source, distance.source})
@@ -49,16 +49,31 @@ def line_words(prospect: LitLine) -> str:
     return f"{words}, {' and '.join(how[source] for source in sources)}"
 
 
-def level_words(prospect: Prospect) -> str:
+def level_words(asked: Asked, prospect: Prospect) -> str:
     """Say whether the lens is on the animal's level."""
     tilt = prospect.sight.tilt_deg
     if tilt is None:
         return "level not known: no tilt measured"
-    word = level_word(tilt.value, prospect.perch.kind)
+    word = _level(asked, prospect)
     source = "measured" if tilt.source == "measured" else "from the pins"
     shown = round(tilt.value)
     sign = "+" if shown > 0 else "−" if shown < 0 else ""
     return f"{word} ({sign}{abs(shown)}° ± {max(1, round(tilt.plus_minus))}°, {source})"
+
+
+def _level_limits(asked: Asked, prospect: Prospect) -> tuple[float, float]:
+    settings = asked.settings
+    if prospect.perch.kind in ON_GROUND:
+        return settings.level_ground_deg, settings.slight_ground_deg
+    return settings.level_perch_deg, settings.slight_perch_deg
+
+
+def _level(asked: Asked, prospect: Prospect) -> str:
+    """The word for the lens's level, empty where no tilt is known."""
+    tilt = prospect.sight.tilt_deg
+    if tilt is None:
+        return ""
+    return level_word(tilt.value, prospect.perch.kind, _level_limits(asked, prospect))
 
 
 def lens_words(asked: Asked, prospect: Prospect) -> str | None:
@@ -67,7 +82,9 @@ def lens_words(asked: Asked, prospect: Prospect) -> str | None:
         return None
     eye = asked.species.length_m * EYE_HEIGHT_SHARE
     over = "water" if prospect.perch.ground == "water" else "ground there"
-    highest = highest_lens_m(prospect.sight.distance_m.value, eye, prospect.perch.kind)
+    highest = highest_lens_m(
+        prospect.sight.distance_m.value, eye, prospect.perch.kind, _level_limits(asked, prospect)
+    )
     return f"level while the lens is at most {highest:.2f} m above the {over}"
 
 
@@ -106,10 +123,15 @@ def background_words(asked: Asked, prospect: Prospect) -> str:
     ratio = blur_over_animal(
         optic_of(asked.kit), _focusable_m(asked, prospect), gap, asked.species.length_m
     )
-    where = "sky behind it" if gap == inf else f"{kind} {_metres(gap)} behind it"
+    if gap == inf:
+        where = "sky behind it"
+    elif round(gap, 1) == 0.0:
+        where = f"{kind} touching it"
+    else:
+        where = f"{kind} {_metres(gap)} behind it"
     shade = ", in shade" if line.background_in_shade else ""
     word = "" if seen is None else f": {seen.word}"
-    return f"{where}{shade}{word}, {blur_sentence(ratio, asked.species.name)}"
+    return f"{where}{shade}{word}, {blur_sentence(ratio, noun_of(asked.species))}"
 
 
 def size_words(asked: Asked, prospect: Prospect) -> str:
@@ -122,45 +144,14 @@ def size_words(asked: Asked, prospect: Prospect) -> str:
     return f"{species.name} {share:.0f} % of the frame; {picture}"
 
 
-def clears_words(prospect: Prospect, zone: ZoneInfo, dawn: bool) -> str:
-    """Say when the sun clears the skyline (at dusk: when it goes behind it), with its ±."""
-    if prospect.sun is None:
-        return "no session, no sun"
-    edge = prospect.sun.first_on if dawn else prospect.sun.last_off
-    verb = "clears" if dawn else "goes behind"
-    line = "the skyline" if edge is None or not edge.what else _named(edge.what)
-    if edge is None:
-        if prospect.sun.always_on:
-            return "the sun is on it throughout"
-        if prospect.sun.perhaps:
-            return "the sun may just clear the skyline: it passes within its ±"
-        return "the sun does not clear the skyline in this session"
-    at = clock_words(edge.at_utc, zone)
-    if edge.assumed_level:
-        later = "not before" if dawn else "not after"
-        moved = "later" if dawn else "earlier"
-        return f"level horizon assumed: {later} {at}; trees make it {moved}"
-    spread = "" if edge.plus_minus_min is None else f" ± {max(1, round(edge.plus_minus_min))} min"
-    doubt = "" if edge.sure else ", if at all"
-    return f"sun {verb} {line} {at}{spread}{doubt} ({prospect.horizon.known})"
-
-
-def edge_of(prospect: Prospect, dawn: bool) -> Edge | None:
-    """Answer the edge that counts: the first clearing at dawn, the last going at dusk."""
-    if prospect.sun is None:
-        return None
-    return prospect.sun.first_on if dawn else prospect.sun.last_off
-
-
 def for_it(asked: Asked, prospect: Prospect) -> list[str]:
     """Say what speaks for a sightline."""
     said = []
     seen = look(asked, prospect)
     if seen is not None and seen.word in ("plain", "soft"):
         said.append(f"{background_words(asked, prospect)}.")
-    tilt = prospect.sight.tilt_deg
-    if tilt is not None and "level" in level_word(tilt.value, prospect.perch.kind):
-        said.append(f"{level_words(prospect)}.")
+    if "level" in _level(asked, prospect):
+        said.append(f"{level_words(asked, prospect)}.")
     frame = framing(
         optic_of(asked.kit),
         asked.species.length_m,
@@ -179,8 +170,8 @@ def against_it(asked: Asked, prospect: Prospect) -> list[str]:
     if seen is not None and seen.word == "busy":
         said.append(f"{background_words(asked, prospect)}.")
     tilt = prospect.sight.tilt_deg
-    if tilt is not None and "level" not in level_word(tilt.value, prospect.perch.kind):
-        said.append(f"{level_words(prospect)}.")
+    if tilt is not None and "level" not in _level(asked, prospect):
+        said.append(f"{level_words(asked, prospect)}.")
         down = _shooting_down(asked, prospect)
         if down is not None:
             said.append(f"{down}.")
@@ -200,6 +191,13 @@ def details(asked: Asked, prospect: Prospect) -> list[str]:
     said = [
         sharp_sentence(optic_of(asked.kit), _focusable_m(asked, prospect), asked.species.length_m)
     ]
+    needs = prospect.needs
+    ev = ev_of_lux(needs.lux[needs.chosen])
+    held = ", held by hand" if needs.by_hand else ""
+    said.append(
+        f"{shutter_word(needs.wanted_s[needs.chosen])} from EV {ev:.1f} on at ISO "
+        f"{asked.kit.iso_ceiling:.0f}{held}"
+    )
     lens = lens_words(asked, prospect)
     if lens is not None:
         said.append(lens)
@@ -211,7 +209,7 @@ def details(asked: Asked, prospect: Prospect) -> list[str]:
             f"leaves above it take {prospect.leaves.loss_ev:.1f} stops ({prospect.leaves.leaf})"
         )
     said.append(
-        f"sky left to the lens's side: {100.0 * prospect.sky_factor:.0f} %; ground in front: "
+        f"sky left to the lens's side: {100.0 * prospect.face.sky_factor:.0f} %; ground in front: "
         f"{prospect.perch.ground or DEFAULT_GROUND + ' assumed'}"
     )
     for sky, correction in prospect.corrected.by_sky.items():
@@ -224,6 +222,7 @@ def not_known(prospect: Prospect, dawn: bool) -> list[str]:
     """Say what is missing for a sightline, and how to find it out."""
     name = name_of(prospect)
     said = [f"{name}: {remark}" for remark in prospect.sight.remarks]
+    said += [f"{prospect.perch.name}: {remark}" for remark in prospect.horizon.remarks]
     edge = edge_of(prospect, dawn)
     if prospect.horizon.line is None or (edge is not None and edge.assumed_level):
         said.append(
@@ -253,10 +252,10 @@ def _shooting_down(asked: Asked, prospect: Prospect) -> str | None:
     if tilt is None or not _stands_on_ground(prospect.perch):
         return None
     eye = asked.species.length_m * EYE_HEIGHT_SHARE
-    what = "water" if prospect.perch.ground == "water" else "ground"
-    if what == "water":
-        return shooting_down_sentence(tilt.value, eye, "water", asked.species.name)
-    return shooting_down_sentence(tilt.value, eye, "ground", asked.species.name)
+    noun = noun_of(asked.species)
+    if prospect.perch.ground == "water":
+        return shooting_down_sentence(tilt.value, eye, "water", noun)
+    return shooting_down_sentence(tilt.value, eye, "ground", noun)
 
 
 def _stands_on_ground(perch: Perch) -> bool:
@@ -270,11 +269,6 @@ def _focusable_m(asked: Asked, prospect: Prospect) -> float:
 
 def _metres(value_m: float) -> str:
     return f"{value_m:.1f} m" if value_m < 10 else f"{value_m:.0f} m"
-
-
-def _named(what: str) -> str:
-    names = {"conifer": "conifers", "broadleaf in leaf": "trees", "broadleaf bare": "bare trees"}
-    return "the line as tapped" if what == "tapped" else f"the {names.get(what, what)}"
 
 
 def _capital(sentence: str) -> str:

@@ -91,10 +91,11 @@ class Request:
         high: float | None = None,
         above: float | None = None,
         unit: str = "",
+        whole: bool = False,
         needed: bool = True,
     ) -> float:
         """Read a finite number within bounds; 0 where it was refused or is not there."""
-        reader = number_reader(low=low, high=high, above=above, unit=unit)
+        reader = number_reader(low=low, high=high, above=above, unit=unit, whole=whole)
         value = self.plain(name, reader, needed=needed)
         return 0.0 if value is None else float(value)
 
@@ -126,11 +127,10 @@ class Request:
 
     def close(self) -> None:
         """Raise Refused with every fault kept, unknown parts among them."""
-        for name in sorted(self._raw):
+        for name in sorted(self._raw, key=str):
             if name not in self._known:
-                self.fault(
-                    f"is no part of this request; its parts are: {', '.join(self._known)}", name
-                )
+                parts = ", ".join(dict.fromkeys(self._known))
+                self.fault(f"is no part of this request; its parts are: {parts}", name)
         if self._troubles:
             raise Refused(self._troubles)
 

@@ -15,6 +15,7 @@ from typing import Any
 import attrs
 
 from scout.engine.minutes import GOOD, Minute
+from scout.records.fields import Reader, number_reader
 from scout.records.trouble import Refused, shown
 
 
@@ -76,19 +77,25 @@ def best_step(
     return max(fitting, key=lambda step: (round(step.mean, 6), -step.from_min), default=None)
 
 
+_WHOLE = number_reader(low=0, high=1_000_000, whole=True)
+_MINUTES = number_reader(low=-1440, high=1440, unit="min")
+
+
 def _step(raw: object, perch_id: str, place: int) -> Step:
     path = ("presence", "perches", perch_id, "steps", place)
     if not isinstance(raw, dict):
         raise Refused.one(f"{shown(raw)} is not an object", *path)
-    values = []
-    for name in ("from_min", "to_min", "k", "n"):
-        value = raw.get(name)
-        if isinstance(value, bool) or not isinstance(value, (int, float)):
-            raise Refused.one(f"{shown(value)} is not a number", *path, name)
-        values.append(value)
-    start, end, k, n = values
+    start, end = (_part(raw, name, _MINUTES, path) for name in ("from_min", "to_min"))
+    k, n = (_part(raw, name, _WHOLE, path) for name in ("k", "n"))
     if not start < end:
         raise Refused.one("must lie after from_min", *path, "to_min")
-    if not 0 <= k <= n or k != int(k) or n != int(n):
-        raise Refused.one("must be a whole number from 0 to n", *path, "k")
-    return Step(float(start), float(end), int(k), int(n))
+    if k > n:
+        raise Refused.one(f"{k} is more than n ({n}); k of n watches had the animal", *path, "k")
+    return Step(start, end, k, n)
+
+
+def _part(raw: Mapping[str, Any], name: str, read: Reader, path: tuple[str | int, ...]) -> Any:
+    try:
+        return read(raw.get(name))
+    except Refused as refusal:
+        raise Refused.one(refusal.troubles[0].says, *path, name) from None

@@ -7,7 +7,7 @@ Not for when the sun comes over it: that is `clearing`.
 from __future__ import annotations
 
 import math
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time
 
 from scout.engine.instants import checked_seconds
 from scout.engine.sun import SunPath
@@ -30,12 +30,13 @@ def rise_azimuths(
     if not 1 <= days <= 366:
         raise ValueError(f"days is {days}: a season has 1 to 366 days.")
     path = SunPath(lat_deg, lon_deg)
+    # Only the first day is checked: a season that begins in the last year runs on past its end.
+    start = checked_seconds(datetime.combine(first_date, time(), UTC), "first_date")
     phi, h = math.radians(lat_deg), math.radians(altitude_deg)
     found = []
     for day in range(days):
-        when = datetime.combine(first_date + timedelta(days=day), time(), UTC)
         hour = (6.0 if rising else 18.0) - lon_deg / 15.0
-        dec = path.declination_deg(checked_seconds(when, "first_date") + hour * 3600.0)
+        dec = path.declination_deg(start + day * 86400.0 + hour * 3600.0)
         reach = math.cos(phi) * math.cos(h)
         if reach < 1e-9:
             continue

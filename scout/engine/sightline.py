@@ -14,7 +14,7 @@ from datetime import datetime
 import attrs
 
 from scout.engine.angles import mean_bearing, turn_deg
-from scout.engine.declination import declination, true_from
+from scout.engine.declination import Declination, declination, true_from
 from scout.engine.geodesy import Line, Point, line_between, measure_on_spot
 from scout.records import rough
 from scout.records.measured import Bearing, Distance, Gap, Tilt
@@ -64,7 +64,7 @@ def resolve(
     instrument counts; readings about as good are averaged, and their spread counts where it is
     larger than their own ±.
     """
-    remarks: list[str] = []
+    remarks: list[str] = [*_compass_remarks(vantage, measurements, at)]
     pins = _from_pins(vantage, perch)
     bearings = [(m.bearing, m.at.at if m.at else at) for m in measurements if m.bearing is not None]
     distances = [m.distance for m in measurements if m.distance is not None]
@@ -108,6 +108,34 @@ def resolve(
         gap_m=_gap(sightline.gap, distance),
         remarks=tuple(remarks),
     )
+
+
+def _compass_remarks(
+    vantage: Vantage, measurements: Sequence[Measurement], at: datetime
+) -> list[str]:
+    """What the magnetic model says of the first magnetic reading that rests on it."""
+    for one in measurements:
+        bearing = one.bearing
+        if bearing is None or bearing.true_deg is not None or bearing.reference != "magnetic":
+            continue
+        where = vantage.position
+        here = declination(where.lat, where.lon, one.at.at if one.at else at)
+        said = compass_warnings(here)
+        if said:
+            return said
+    return []
+
+
+def compass_warnings(here: Declination) -> list[str]:
+    """Answer what has to be said of a declination: outside the model's years, near a pole."""
+    said = [] if here.warning is None else [here.warning]
+    if here.blackout:
+        said.append(
+            "So near the magnetic pole a compass is of no use: take the bearing off the map."
+        )
+    elif here.caution:
+        said.append("Near the magnetic pole a compass is unsure: take the bearing off the map.")
+    return said
 
 
 def true_bearing(bearing: Bearing, lat_deg: float, lon_deg: float, at: datetime) -> Figure:

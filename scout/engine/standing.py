@@ -15,7 +15,7 @@ from scout.engine.background import (
     smallest_gap_m,
     stand_for_blur,
 )
-from scout.engine.carried import optic_of
+from scout.engine.carried import noun_of, optic_of
 from scout.engine.kit_table import gap_words, read_gap
 from scout.engine.optics import magnification
 from scout.engine.request import Request
@@ -53,7 +53,7 @@ def stand_where(request: dict[str, Any]) -> dict[str, Any]:
         source = f"as {like.name} gives at {other_distance:g} m with {gap_words(other_gap)} behind"
     else:
         wanted = times * 1000.0 * species.length_m * magnification(optic.focal_mm, distance)
-        source = blur_sentence(times, species.name)
+        source = blur_sentence(times, noun_of(species))
     keep = species.keep_distance_open_m
     if in_hide and species.keep_distance_hide_m is not None:
         keep = species.keep_distance_hide_m
@@ -66,7 +66,7 @@ def stand_where(request: dict[str, Any]) -> dict[str, Any]:
             wanted_mm=wanted,
             keep_distance_m=keep,
             length_m=species.length_m,
-            animal=species.name,
+            animal=noun_of(species),
         )
         if gap > 0.0
         else None
@@ -74,7 +74,7 @@ def stand_where(request: dict[str, Any]) -> dict[str, Any]:
     return {
         "wanted": source,
         "wanted_blur_mm": round(wanted, 3),
-        "now": f"{blur_sentence(now, species.name)} at {distance:g} m, {gap_words(gap)} behind",
+        "now": f"{blur_sentence(now, noun_of(species))} at {distance:g} m, {gap_words(gap)} behind",
         "smallest_gap_m": None if smallest is None else round(smallest, 1),
         "gap_words": "not even the sky behind it blurs so much from here"
         if smallest is None

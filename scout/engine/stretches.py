@@ -16,7 +16,7 @@ from scout.engine.side import HIGH_ABOVE_DEG
 _WORDS = {
     DARK: "too dark",
     SKY_LIGHT: "shutter reached",
-    SUN: "sun on it, shutter not reached yet",
+    SUN: "sun on it, shutter not reached",
     GOOD: "good",
 }
 
@@ -77,13 +77,23 @@ def longest_good(found: Sequence[Stretch]) -> Stretch | None:
         if stretch.state != GOOD:
             continue
         if runs and runs[-1].end_utc == stretch.start_utc:
-            light = runs[-1].light
-            if stretch.light not in light.split(", then "):
-                light = f"{light}, then {stretch.light}" if light else stretch.light
+            light = _joined(runs[-1].light, stretch.light)
             runs[-1] = attrs.evolve(runs[-1], end_utc=stretch.end_utc, light=light)
         else:
             runs.append(stretch)
     return max(runs, key=lambda run: run.minutes, default=None)
+
+
+def _joined(before: str, light: str) -> str:
+    """Join the lights of a run: "front light from the right, then from the left"."""
+    parts = before.split(", then ") if before else []
+    # What "from the left" leaves out is the last light that was named in full.
+    named = next((part for part in reversed(parts) if "light" in part), "")
+    kind = named.split(" from ")[0]
+    if light in ("", named, kind) or not parts:
+        return before or light
+    short = light.removeprefix(f"{kind} ") if light.startswith(f"{kind} from ") else light
+    return before if parts[-1] == short else f"{before}, then {short}"
 
 
 def _light(angle_deg: float, altitude_deg: float) -> str:

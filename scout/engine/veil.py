@@ -13,6 +13,7 @@ from scout.engine.asked import Asked
 
 WITHHELD_SITE = "withheld site"
 THE_ANIMAL = "the animal"
+KEPT_CAUTIONS = "This place has cautions of its own: read them in the notebook before going."
 
 
 def is_sensitive(asked: Asked) -> bool:
@@ -32,7 +33,7 @@ def veiled(asked: Asked) -> Asked:
         asked.site,
         name=asked.site.code_name or WITHHELD_SITE,
         access=None,
-        cautions=None,
+        cautions=KEPT_CAUTIONS if asked.site.cautions else None,
         closed=tuple(attrs.evolve(period, why=None) for period in asked.site.closed),
     )
     perches = {
@@ -54,7 +55,9 @@ def veiled(asked: Asked) -> Asked:
     walk_ins = {
         vantage: [
             attrs.evolve(
-                way, cautions=None, legs=tuple(attrs.evolve(leg, note=None) for leg in way.legs)
+                way,
+                cautions=KEPT_CAUTIONS if way.cautions else None,
+                legs=tuple(attrs.evolve(leg, note=None) for leg in way.legs),
             )
             for way in ways
         ]
@@ -68,7 +71,8 @@ def veiled(asked: Asked) -> Asked:
         vantages=vantages,
         permissions=permissions,
         walk_ins=walk_ins,
-        landmarks=(),
+        # A hazard stays a hazard; only its name and note may betray the place.
+        landmarks=tuple(attrs.evolve(mark, name="", note=None) for mark in asked.landmarks),
     )
 
 

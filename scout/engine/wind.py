@@ -221,14 +221,23 @@ def scent(
     return Scent("good", False, f"Wind from {name} keeps scent off the perch.")
 
 
-def walk_in_scent(legs: Sequence[Leg], wind: Wind, nose: Nose = "mammal") -> tuple[Scent, ...]:
+def walk_in_scent(
+    legs: Sequence[Leg],
+    wind: Wind,
+    nose: Nose = "mammal",
+    half_width_deg: float = HALF_WIDTH_DEG,
+    light_half_width_deg: float = LIGHT_HALF_WIDTH_DEG,
+) -> tuple[Scent, ...]:
     """Judge the wind on every leg of a walk-in, each by its worst moment."""
     order: tuple[Verdict, ...] = ("bad", "near", "unknown", "good", "not tested")
     judged = []
     for number, leg in enumerate(legs, 1):
         if not leg.perch_bearings_deg:
             raise ValueError(f"Leg {number} of the walk-in needs the bearing to the perch.")
-        moments = [scent(one, wind, nose) for one in leg.perch_bearings_deg]
+        moments = [
+            scent(one, wind, nose, half_width_deg, light_half_width_deg)
+            for one in leg.perch_bearings_deg
+        ]
         worst = min(moments, key=lambda moment: order.index(moment.verdict))
         judged.append(
             attrs.evolve(
