@@ -64,12 +64,11 @@ def check(
         found.records = len(records)
         _tell(found.faults, (f"The tables: {says}." for says in heads.differences(db, records)))
         states = {key: record.state for key, record in records.items()}
+        _tell(found.notices, _dangling(states))
+        _blobs(db, blobs, states, found, most_blobs, progress)
     except (sqlite3.DatabaseError, AttributeError, KeyError, TypeError, ValueError) as error:
         # A row so damaged that it cannot be read; what was found up to it is told above.
-        found.faults.append(f"The journal cannot be read on ({type(error).__name__}).")
-        return found
-    _tell(found.notices, _dangling(states))
-    _blobs(db, blobs, states, found, most_blobs, progress)
+        found.faults.append(f"The file cannot be read on ({type(error).__name__}).")
     return found
 
 

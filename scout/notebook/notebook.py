@@ -41,7 +41,10 @@ class Notebook:
         self.clock = clock
         self.store = store
         self.blobs = BlobFolder(folder)
-        self._bring_up_to_date()
+        try:
+            self._bring_up_to_date()
+        except sqlite3.DatabaseError as error:  # a table of ours is not there, or not as it was
+            raise StoreTrouble("damaged") from error
 
     def _bring_up_to_date(self) -> None:
         now = self.clock()

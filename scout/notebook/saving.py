@@ -66,7 +66,9 @@ def save(db: Database, edits: Sequence[Edit], device: str, now: dt.datetime, via
     answers = take(db, judge_all(changes), at, [via] * len(changes))
     for answer in answers:
         if answer.status != "ok":
-            raise Refused.one((answer.message or "was not taken").removesuffix("."))
+            field, message = answer.field or "", answer.message or "was not taken"
+            says = message.removeprefix(f"{field}: ").removesuffix(".")
+            raise Refused.one(says, *([field.removeprefix("set.")] if field else []))
     return Saved(
         group=writer.group,
         records=tuple(change["record"] for change in changes),

@@ -14,7 +14,7 @@ from pathlib import Path
 from sqlite_utils import Database
 
 from scout.notebook.store.tables import steps
-from scout.notebook.store.trouble import in_words
+from scout.notebook.store.trouble import StoreTrouble, in_words
 
 _WAIT_S = 5.0  # for another program's write
 
@@ -142,3 +142,5 @@ def told_in_words() -> Iterator[None]:
         if trouble is None:
             raise
         raise trouble from error
+    except UnicodeDecodeError as error:
+        raise StoreTrouble("damaged") from error

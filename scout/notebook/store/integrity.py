@@ -17,7 +17,7 @@ def troubles(db: Database) -> Iterator[str]:
         for (says,) in db.conn.execute("PRAGMA integrity_check"):
             if says != "ok":
                 yield str(says).replace("\n", " ")
-    except sqlite3.DatabaseError as error:
+    except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
         yield str(error)
 
 

@@ -41,7 +41,7 @@ class StoreTrouble(Exception):
 def in_words(error: sqlite3.Error) -> StoreTrouble | None:
     """Answer the trouble behind an error of the database, or None for a fault of the program."""
     number = getattr(error, "sqlite_errorcode", None)
-    if number is None:
-        return None
+    if number is None:  # raised by Python's own part: text that is none any more
+        return StoreTrouble("damaged") if "decode" in str(error) else None
     code = _CODES.get(number & 0xFF)
     return None if code is None else StoreTrouble(code)
