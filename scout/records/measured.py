@@ -27,6 +27,7 @@ HEIGHT_HOW = tuple(way.key for way in HOW.values() if way.elevation_m is not Non
 _COMPASS_WORDS = frozenset(words for _, words in ROSE)
 _Read = TypeVar("_Read")
 _STATED = re.compile(r"±|\+/?-")
+_BARE_NUMBER = re.compile(r"[-+]?[0-9.]+")
 
 
 @attrs.frozen(kw_only=True)
@@ -160,8 +161,15 @@ def _compass_word(raw: object) -> Bearing:
     )
 
 
+def _rough_metres(raw: object) -> rough.Rough:
+    # A number in quotes is a slip of the pen: nobody says which unit it has.
+    if isinstance(raw, str) and _BARE_NUMBER.fullmatch(raw.strip()):
+        raise Refused.one(f'{shown(raw)} has no unit; write "{raw.strip()} m", or {{"m": …}}')
+    return _understood(rough.distance, raw, '"about 12 m"')
+
+
 def _rough_distance(raw: object) -> Distance:
-    read = _understood(rough.distance, raw, '"about 12 m"')
+    read = _rough_metres(raw)
     if not 0 < read.value < math.inf:
         raise Refused.one(f"{shown(raw)} is no distance; give more than 0 m")
     made: Distance = _checked(Distance, m=read.value, **_how_known(raw, read))
@@ -169,7 +177,7 @@ def _rough_distance(raw: object) -> Distance:
 
 
 def _rough_gap(raw: object) -> Gap:
-    read = _understood(rough.distance, raw, '"about 12 m"')
+    read = _rough_metres(raw)
     if read.value == math.inf:
         return Gap(sky=True)
     made: Gap = _checked(Gap, m=read.value, **_how_known(raw, read))

@@ -304,3 +304,11 @@ def test_the_ways_of_measuring_are_those_whose_plus_minus_is_known() -> None:
             else:
                 with pytest.raises(ValueError, match="is not measured by"):
                     plus_minus(how, quantity, 10.0)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("typed", ["12", " 7.5 ", "-3"])
+def test_a_number_in_quotes_is_no_rough_distance(typed: str) -> None:
+    with pytest.raises(Refused, match="has no unit"):
+        read_part("sightline", "gap", typed)
+    with pytest.raises(Refused, match="has no unit"):
+        read_part("measurement", "distance", typed)
