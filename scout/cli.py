@@ -1,0 +1,33 @@
+"""The `scout` command: what a person can ask for at the terminal.
+
+Not for: what a command does (`scout.commands`).
+"""
+
+from __future__ import annotations
+
+import click
+
+from scout.commands.card import card
+from scout.commands.check import check
+from scout.commands.choose import choose
+from scout.commands.demo import demo
+from scout.commands.options import examples
+from scout.commands.refusal import Commands
+
+
+@click.group(
+    cls=Commands,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog=examples("scout demo", "scout card --help"),
+)
+@click.version_option(package_name="scouting-notebook", message="scouting notebook %(version)s")
+def main() -> None:
+    """Work out dawn: which hide, which perch, which minutes, and is it worth getting up?
+
+    Most commands read a folder of records, named with --folder. Names may be cut short as long
+    as one record alone begins that way.
+    """
+
+
+for _command in (demo, check, card, choose):
+    main.add_command(_command)

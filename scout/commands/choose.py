@@ -1,0 +1,155 @@
+"""The choice table at the terminal: which site, which morning or evening.
+
+Not for: one session's reasons (`card`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+import click
+
+from scout.commands.asking import Answered, answered
+from scout.commands.opened import found, noted_most, opened
+from scout.commands.options import (
+    behaviour_option,
+    day_option,
+    examples,
+    folder_option,
+    json_option,
+    kit_option,
+    sky_option,
+)
+from scout.commands.refusal import Refusal
+from scout.commands.typed import Number, day_typed
+from scout.notebook.asking import Records, card_request
+from scout.notebook.folder import Folder
+from scout.terminal.choice import print_choice
+from scout.terminal.page import Page
+
+MEANING = (
+    "min: good minutes at the first sightline, {sky}; up: when to get up; "
+    "go: when to set off. "
+    "Minutes count light alone, not whether the animal comes."
+)
+UNTYPED = "with the sun in and out (no sky typed)"
+
+
+@click.command(
+    epilog=examples(
+        "scout choose --folder sample_site --kit long --days 3",
+        "scout choose --folder sample_site --kit long --species roe --session dusk",
+    )
+)
+@folder_option
+@click.option(
+    "--site", "sites", metavar="NAME", multiple=True, help="A site; may be given again. Else all."
+)
+@click.option(
+    "--species",
+    metavar="NAME",
+    help="The animal; where left out, at each site the one noted there most often.",
+)
+@kit_option
+@day_option()
+@click.option(
+    "--days",
+    type=Number("days", low=1, high=31),
+    default=3,
+    show_default=True,
+    metavar="N",
+    help="How many days from then on, 1 to 31.",
+)
+@click.option(
+    "--session",
+    type=click.Choice(("dawn", "dusk"), case_sensitive=False),
+    help="Only this end of the day; both where left out.",
+)
+@sky_option
+@behaviour_option
+@json_option
+def choose(
+    path: str,
+    sites: tuple[str, ...],
+    species: str | None,
+    kit: str | None,
+    on: str,
+    days: float,
+    session: str | None,
+    sky: str | None,
+    behaviour: str,
+    as_json: bool,
+) -> None:
+    """Set the sites beside each other over the coming days.
+
+    A row for each site and session, a column for each day: good minutes at its first sightline,
+    and when to get up for it.
+    """
+    if days != int(days):
+        raise Refusal(f"--days: {days:g} is not a whole number of days.")
+    folder = opened(path)
+    chosen = (
+        [found(folder, "site", one, "--site") for one in sites]
+        if sites
+        else list(folder.records["site"].values()) or [found(folder, "site", None, "--site")]
+    )
+    animals = [_animal(folder, site, species) for site in chosen]
+    answer = choice_of(
+        folder.records,
+        sites=chosen,
+        animals=animals,
+        kit=found(folder, "kit", kit, "--kit"),
+        first=day_typed(on, chosen[0].zone, "--on").isoformat(),
+        days=int(days),
+        sessions=None if session is None else [session],
+        sky=sky,
+        behaviour=behaviour,
+    )
+    if as_json:
+        answer.print_json()
+        return
+    page = Page()
+    each = len(answer.read["rows"]) // len(chosen)
+    print_choice(page, answer.read, [one.name for one in animals for _ in range(each)])
+    page.line()
+    page.line(MEANING.format(sky=f"under {sky} sky" if sky else UNTYPED))
+
+
+def choice_of(
+    records: Records,
+    *,
+    sites: Sequence[Any],
+    animals: Sequence[Any],
+    kit: Any,
+    first: str,
+    days: int,
+    sessions: list[str] | None = None,
+    sky: str | None = None,
+    behaviour: str = "perched",
+) -> Answered:
+    """Ask for the choice table, each site with its animal."""
+    requests = []
+    for site, animal in zip(sites, animals, strict=True):
+        request = card_request(
+            records,
+            site=site.id,
+            species=animal.id,
+            kit=kit.id,
+            on=date.fromisoformat(first),
+            session="dawn",
+            behaviour=behaviour,
+            sky=sky,
+        )
+        requests.append({k: v for k, v in request.items() if k not in ("date", "session")})
+    request = {"sites": requests, "first": first, "days": days}
+    if sessions is not None:
+        request["sessions"] = sessions
+    return answered("choice_table", request, {"first": "--on", "days": "--days"})
+
+
+def _animal(folder: Folder, site: Any, species: str | None) -> Any:
+    if species is None and folder.records["species"]:
+        return noted_most(folder.records, site.id)
+    return found(folder, "species", species, "--species")

@@ -1,0 +1,102 @@
+"""A folder opened for a question, and a record found in it by the name, the word or the id typed.
+
+A folder with faults answers nothing: what is left out of it might be the thing that mattered.
+Not for: reading files (`scout.notebook.folder`).
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from scout.commands.refusal import Refusal
+from scout.notebook.folder import FILES, FOLDER_FILE, Folder, read_folder
+from scout.records.trouble import shown
+
+_MOST_FAULTS = 10
+_PLURALS = {"perch": "perches", "species": "species"}
+
+
+def opened(path: str) -> Folder:
+    """Read the folder, or refuse with its faults."""
+    if Path(path).is_dir() and not (Path(path) / FOLDER_FILE).exists():
+        raise Refusal(
+            f"{path}: there is no folder of records here, for it has no {FOLDER_FILE}; "
+            "name one with --folder, for example --folder sample_site."
+        )
+    folder = read_folder(path)
+    if folder.faults:
+        shown_ones = [fault.sentence for fault in folder.faults[:_MOST_FAULTS]]
+        more = len(folder.faults) - len(shown_ones)
+        rest = [f"and {more} more; see them all with: scout check {path}"] if more else []
+        raise Refusal(*shown_ones, *rest)
+    return folder
+
+
+def found(folder: Folder, kind: str, typed: str | None, option: str) -> Any:
+    """Answer the record of a kind that was typed, or the only one there is."""
+    records = folder.records[kind]
+    plural = _PLURALS.get(kind, f"{kind}s")
+    if not records:
+        raise Refusal(f"{option}: the folder has no {kind} yet; write one in {FILES[kind]}.")
+    if typed is None:
+        if len(records) == 1:
+            return next(iter(records.values()))
+        raise Refusal(f"{option}: say which {kind}: {_listed(folder, records)}.")
+    wanted = _plain(typed)
+    whole = [one for one in records.values() if wanted in _names(folder, one)]
+    begun = [
+        one
+        for one in records.values()
+        if wanted and any(name.startswith(wanted) for name in _names(folder, one))
+    ]
+    fitting = whole or begun
+    if len(fitting) == 1:
+        return fitting[0]
+    if fitting:
+        fits = {one.id: one for one in fitting}
+        raise Refusal(
+            f"{option}: {shown(typed)} may be any of these {plural}: {_listed(folder, fits)}."
+        )
+    raise Refusal(
+        f"{option}: there is no {kind} {shown(typed)}; the {plural} are: "
+        f"{_listed(folder, records)}."
+    )
+
+
+def label(folder: Folder, record: Any) -> str:
+    """Answer what a person calls a record: a sightline by its two ends."""
+    if hasattr(record, "vantage") and hasattr(record, "perch"):
+        ends = (folder.records["vantage"][record.vantage], folder.records["perch"][record.perch])
+        return " → ".join(end.name for end in ends)
+    return str(record.name)
+
+
+def noted_most(records: Mapping[str, Mapping[str, Any]], site: str) -> Any:
+    """Answer the animal noted most often at a site, the first of the folder where none was."""
+    vantages = {one.id for one in records["vantage"].values() if one.site == site}
+    watches = {one.id for one in records["watch"].values() if one.vantage in vantages}
+    noted = Counter(one.species for one in records["sighting"].values() if one.watch in watches)
+    return max(records["species"].values(), key=lambda animal: noted[animal.id])
+
+
+def _listed(folder: Folder, records: Mapping[str, Any]) -> str:
+    labels = [label(folder, one) for one in records.values()]
+    twice = Counter(labels)
+    return ", ".join(
+        f"{name} ({folder.words.get(record_id, record_id)})" if twice[name] > 1 else name
+        for name, record_id in zip(labels, records, strict=True)
+    )
+
+
+def _names(folder: Folder, record: Any) -> set[str]:
+    names = {_plain(label(folder, record)), record.id, folder.words.get(record.id, record.id)}
+    code = getattr(record, "code_name", None)
+    return names | ({_plain(code)} if code else set())
+
+
+def _plain(typed: str) -> str:
+    words = " ".join(typed.casefold().replace("->", "→").split())
+    return words.replace(" to ", " → ")

@@ -1,0 +1,70 @@
+"""A card written as one page for printing, whole or not at all.
+
+A sensitive place stands on paper by its code name alone, whatever the terminal shows. Not for: how
+the page looks (`scout.server.paper`).
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import attrs
+
+from scout.commands.asking import answered
+from scout.commands.refusal import Refusal
+from scout.commands.typed import now
+from scout.server.paper import PAPERS, paper_name, paper_page
+
+SIZES = tuple(PAPERS)
+_SUFFIX = ".html"
+
+
+@attrs.frozen
+class PaperPage:
+    """A page, and the name of its file: without any secret in it."""
+
+    html: str
+    name: str
+
+
+def page_of(request: dict[str, Any], options: dict[str, str], size: str = SIZES[0]) -> PaperPage:
+    """Make the page from a card's request, for one of SIZES."""
+    discreet = {**request, "discreet": True}
+    card = answered("outing_card", discreet, options).read
+    site_map = answered("site_map", discreet, options).read
+    made = now().astimezone(ZoneInfo(card["title"]["zone"]))
+    words = f"{made:%a} {made.day} {made:%b} {made.year}, {made:%H:%M}"
+    return PaperPage(paper_page(card, site_map, words, size), paper_name(card))
+
+
+def written_to(file: Path, html: str, option: str) -> str:
+    """Write a page, and answer the sentence that says where it is."""
+    if file.suffix.lower() != _SUFFIX:
+        raise Refusal(f"{option}: {file} must end in {_SUFFIX}, so that no record is written over.")
+    if not file.parent.is_dir():
+        raise Refusal(f"{option}: there is no folder {file.parent}; make it first.")
+    if file.is_dir():
+        raise Refusal(f"{option}: {file} is a folder; name a file.")
+    part: str | None = None
+    try:
+        handle, part = tempfile.mkstemp(dir=file.parent, prefix=".scout-", suffix=".part")
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
+            stream.write(html)
+            stream.flush()
+            os.fsync(stream.fileno())
+        # A fresh temporary file is for its owner alone; a page may be read like any other file.
+        umask = os.umask(0)
+        os.umask(umask)
+        os.chmod(part, 0o666 & ~umask)
+        os.replace(part, file)
+    except OSError as error:
+        if part is not None and os.path.exists(part):
+            os.unlink(part)
+        raise Refusal(
+            f"{option}: {file} cannot be written ({error.strerror}); choose another place."
+        ) from None
+    return f"Page for printing: {file.resolve()}"
