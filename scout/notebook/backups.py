@@ -11,6 +11,7 @@ from __future__ import annotations
 import os
 import uuid
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 import attrs
@@ -91,6 +92,8 @@ def back_up(notebook: Notebook, into: Path | str, disk: Disk = disk_of) -> Backe
         listed = [row["sha256"] for row in ledger.blobs(db) if row["completed_at"] is not None]
     assert facts is not None
     kept, troubles = _copy_blobs(listed, notebook.blobs, BlobFolder(folder))
+    with suppress(OSError):
+        (folder / "incoming").rmdir()  # where blobs were on their way; empty now
     elsewhere = disk(folder) != disk(notebook.folder)
     with notebook.store.writing() as held:
         ledger.store_backup(held, at, str(path), facts.epoch, seq, elsewhere)

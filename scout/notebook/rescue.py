@@ -106,7 +106,7 @@ class _Import:
         self._parts: dict[str, int] = {}
 
     def run(self, file: BinaryIO) -> Rescued:
-        whole = False
+        whole, number = False, 0
         for number, line in enumerate(iter(lambda: file.readline(_LONGEST_LINE), b""), 1):
             try:
                 item = read_strict(line, largest_bytes=_LONGEST_LINE)
@@ -122,6 +122,8 @@ class _Import:
                 if number == 1:
                     raise
                 self._done.faults.append(f"Line {number}: {refusal}")
+        if number == 0:
+            raise Refused.one("is empty and no rescue file; choose the one the phone wrote")
         if not whole:
             self._done.faults.append("The file ends early; write it again on the phone if you can.")
         self._send()
