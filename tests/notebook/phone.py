@@ -210,10 +210,12 @@ class Phone:
         raise AssertionError("the phone does not come to rest")
 
     def start_again(self, server: Server) -> None:
-        """Forget every seq, offer everything, and push what is missing (other people's too)."""
+        """Forget every seq, offer everything, and push what is missing: other people's too.
+
+        Also what is parked, for a restored server may have lost its quarantine with the rest.
+        """
         self.seqs, self.cursor, self.furthest = {}, None, None
-        held = [id_ for id_ in self.changes if id_ not in self.parked]
-        missing, present, self.furthest = server.offer(held)
+        missing, present, self.furthest = server.offer(list(self.changes))
         self.seqs.update(present)
         for start in range(0, len(missing), 500):
             batch = [self.changes[id_] for id_ in missing[start : start + 500]]

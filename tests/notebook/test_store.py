@@ -11,11 +11,11 @@ from pathlib import Path
 import attrs
 import pytest
 
-from scout.notebook import judging
+from scout.notebook import backups, judging
 from scout.notebook import notebook as notebooks
 from scout.notebook import upcast as upcasts
 from scout.notebook.notebook import FILE, Notebook, open_notebook
-from scout.notebook.store import ledger
+from scout.notebook.store import database, ledger
 from scout.notebook.store.database import Store, wal_is_sound
 from scout.notebook.store.trouble import StoreTrouble
 from scout.records.kinds import KINDS
@@ -161,6 +161,20 @@ def test_many_threads_write_and_read_and_nothing_is_lost(notebook: Notebook, pho
     assert troubles == []
     assert len(notebook.pull().rows) == 200
     assert notebook.check().faults == []
+
+
+def test_where_the_log_is_sound_it_is_used_and_all_goes_as_well(
+    tmp_path: Path, clock: TurnedClock, phone: Phone, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(database, "wal_is_sound", lambda version: True)
+    with open_notebook(tmp_path / "n", clock, create=True) as opened:
+        with opened.store.writing() as db:
+            assert db.conn.execute("PRAGMA journal_mode").fetchone()[0] == "wal"
+        test_many_threads_write_and_read_and_nothing_is_lost(opened, phone)
+        done = backups.back_up(opened, tmp_path / "b")
+        assert rows_of(done.path, "journal") == rows_of(opened.store.path, "journal")
+        assert backups.restore(opened.folder, done.path, clock).seq == 200
+        assert opened.check().faults == []
 
 
 def test_two_programs_write_to_one_notebook(
