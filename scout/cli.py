@@ -7,10 +7,13 @@ from __future__ import annotations
 
 import click
 
+from scout.commands.bearings import compass, place, sector
 from scout.commands.card import card
 from scout.commands.check import check
 from scout.commands.choose import choose
 from scout.commands.demo import demo
+from scout.commands.kit import kit, stand
+from scout.commands.light import light
 from scout.commands.options import examples
 from scout.commands.refusal import Commands
 
@@ -29,5 +32,5 @@ def main() -> None:
     """
 
 
-for _command in (demo, check, card, choose):
+for _command in (demo, check, card, choose, light, kit, stand, place, compass, sector):
     main.add_command(_command)

@@ -6,7 +6,7 @@ Not for: one session's reasons (`card`).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import click
@@ -26,6 +26,7 @@ from scout.commands.refusal import Refusal
 from scout.commands.typed import Number, day_typed
 from scout.notebook.asking import Records, card_request
 from scout.notebook.folder import Folder
+from scout.records.times import LAST_YEAR
 from scout.terminal.choice import print_choice
 from scout.terminal.page import Page
 
@@ -130,6 +131,9 @@ def choice_of(
     behaviour: str = "perched",
 ) -> Answered:
     """Ask for the choice table, each site with its animal."""
+    day = date.fromisoformat(first)
+    if day > date(LAST_YEAR, 12, 31) - timedelta(days=days - 1):
+        raise Refusal(f"--on: {days} days from {first} go beyond {LAST_YEAR}; start earlier.")
     requests = []
     for site, animal in zip(sites, animals, strict=True):
         request = card_request(
@@ -137,7 +141,7 @@ def choice_of(
             site=site.id,
             species=animal.id,
             kit=kit.id,
-            on=date.fromisoformat(first),
+            on=day,
             session="dawn",
             behaviour=behaviour,
             sky=sky,

@@ -17,9 +17,9 @@ import attrs
 from scout.commands.asking import answered
 from scout.commands.refusal import Refusal
 from scout.commands.typed import now
-from scout.server.paper import PAPERS, paper_name, paper_page
+from scout.server.paper import paper_name, paper_page
 
-SIZES = tuple(PAPERS)
+SIZES = ("A4", "A5")
 _SUFFIX = ".html"
 
 

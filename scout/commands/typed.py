@@ -20,6 +20,8 @@ from scout.records.times import read_date, read_time
 from scout.records.trouble import Refused, shown
 
 _NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?")
+# What degrees were read with where nobody says: the less sure compass, or the map.
+_USUAL_WAY = {"magnetic": "phone compass", "true": "map"}
 
 
 def now() -> datetime:
@@ -46,12 +48,12 @@ class Number(click.ParamType[float]):
         typed = str(value).strip().replace("\N{MINUS SIGN}", "-")
         of = f" of {self._unit}" if self._unit else ""
         if not _NUMBER.fullmatch(typed):
-            self.fail(f"{shown(value)} is not a number{of}; write it like 12 or 12.5.", param, ctx)
+            raise _refused(param, f"{shown(value)} is not a number{of}; write it like 12 or 12.5.")
         number = float(typed)
         low = -math.inf if self._low is None else self._low
         high = math.inf if self._high is None else self._high
         if not low <= number <= high or not math.isfinite(number):
-            self.fail(f"{shown(value)} is out of range; give {self._bounds()}.", param, ctx)
+            raise _refused(param, f"{shown(value)} is out of range; give {self._bounds()}.")
         return number
 
     def _bounds(self) -> str:
@@ -80,10 +82,14 @@ class Metres(click.ParamType[Rough]):
         try:
             read = rough.distance(str(value))
         except ValueError as trouble:
-            self.fail(f"{shown(value)}: {trouble}", param, ctx)
+            raise _refused(param, f"{shown(value)} is not read. {trouble}") from None
         if not math.isfinite(read.value) and not (self._sky and "sky" in read.words):
-            self.fail(f"{shown(value)} is no distance; give metres.", param, ctx)
+            raise _refused(param, f"{shown(value)} is no distance; give metres.")
         return read
+
+
+def _refused(param: click.Parameter | None, says: str) -> Refusal:
+    return Refusal(says if param is None else f"{param.opts[0]}: {says}")
 
 
 def metres_or_sky(gap: Rough) -> float | str:
@@ -130,18 +136,22 @@ def bearing_typed(typed: str, option: str, north: str | None, how: str | None) -
         read = rough.bearing(typed, how=how or "guess")
     except ValueError as trouble:
         raise Refusal(f"{option}: {trouble}") from None
+    about = not typed.strip()[:1].isdigit()
     if re.search(r"[0-9]", typed):
         if north is None:
             raise Refusal(
                 f"--north: say from which north {shown(typed)} was read, "
                 "--north magnetic (a compass) or --north true (a map)."
             )
-        about = read.plus_minus > rough.plus_minus(how or "guess", "bearing")
+        how = how or _USUAL_WAY[north]
+        spread = rough.plus_minus(how, "bearing")
+        if about:
+            spread = max(spread, rough.plus_minus("guess", "bearing"))
         return {
             "read_deg": read.value,
             "reference": north,
             "how": how,
-            "plus_minus_deg": read.plus_minus if about else None,
+            "plus_minus_deg": spread,
         }
     return {
         "read_deg": read.value,

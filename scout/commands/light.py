@@ -1,0 +1,103 @@
+"""The light through one day at the terminal: on a sightline, or on a perch from a bearing.
+
+Not for: whether to go (`card`).
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from scout.commands.asking import answered
+from scout.commands.opened import found, opened
+from scout.commands.options import (
+    behaviour_option,
+    day_option,
+    examples,
+    folder_option,
+    json_option,
+    kit_option,
+    species_option,
+)
+from scout.commands.refusal import Refusal
+from scout.commands.typed import Number, day_typed
+from scout.notebook.asking import card_request
+from scout.terminal.light import print_light
+from scout.terminal.page import Page
+
+_ASKED_AS = {"date": "--on", "from_deg": "--from-deg", "perch": "--perch"}
+
+
+@click.command(
+    epilog=examples(
+        "scout light --folder sample_site --sightline pump-post --species stonechat --kit long",
+        'scout light --folder sample_site --perch "hedge gap" --from-deg 90 \\',
+        "    --species roe --kit 300 --on 2026-10-20",
+    )
+)
+@folder_option
+@click.option(
+    "--sightline",
+    metavar="NAME",
+    help='The sightline: "Pump house to Ditch post", or its word in the folder.',
+)
+@click.option("--perch", metavar="NAME", help="Instead: a perch, seen from where you stand now.")
+@click.option(
+    "--from-deg",
+    type=Number("degrees", low=0, high=360),
+    metavar="DEG",
+    help="With --perch: the true bearing from the lens to it.",
+)
+@species_option
+@kit_option
+@day_option()
+@behaviour_option
+@json_option
+def light(
+    path: str,
+    sightline: str | None,
+    perch: str | None,
+    from_deg: float | None,
+    species: str | None,
+    kit: str | None,
+    on: str,
+    behaviour: str,
+    as_json: bool,
+) -> None:
+    """Follow the light through one day.
+
+    For each sky a strip of the day, then every half hour where the sun stands, from which side it
+    lights the animal, and the shutter it buys at the kit's ISO ceiling.
+    """
+    folder = opened(path)
+    extra: dict[str, Any]
+    if perch is not None:
+        if sightline is not None:
+            raise Refusal("--perch: give either a sightline or a perch, not both.")
+        if from_deg is None:
+            raise Refusal("--from-deg: say from where the perch is seen, in degrees true.")
+        at = found(folder, "perch", perch, "--perch")
+        extra = {"perch": at.id, "from_deg": from_deg}
+    else:
+        if from_deg is not None:
+            raise Refusal("--from-deg: goes with --perch; a sightline has its own bearing.")
+        line = found(folder, "sightline", sightline, "--sightline")
+        at = folder.records["perch"][line.perch]
+        extra = {"sightline": line.id}
+    site = folder.records["site"][at.site]
+    request = card_request(
+        folder.records,
+        site=site.id,
+        species=found(folder, "species", species, "--species").id,
+        kit=found(folder, "kit", kit, "--kit").id,
+        on=day_typed(on, site.zone, "--on"),
+        session="dawn",
+        behaviour=behaviour,
+    )
+    del request["session"]
+    answer = answered("light_day", {**request, **extra}, _ASKED_AS)
+    if as_json:
+        answer.print_json()
+    else:
+        print_light(Page(), answer.read)
