@@ -31,8 +31,9 @@ class Page:
 
     @property
     def text(self) -> str:
-        """The page as JSON: {"changes": [{"seq", "change"}], "cursor", "more"}; the changes in
-        canonical form.
+        """The page as JSON: {"changes": [{"seq", "change"}], "cursor", "more"}.
+
+        The changes are in canonical form.
         """
         rows = ",".join(f'{{"seq":{row.seq},"change":{row.body}}}' for row in self.rows)
         more = "true" if self.more else "false"

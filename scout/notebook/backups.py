@@ -19,7 +19,7 @@ import attrs
 from scout.notebook.blobs import BlobFolder, pieces_of, sync_folder
 from scout.notebook.canonical import plain
 from scout.notebook.clock import Clock, written
-from scout.notebook.notebook import FILE, Notebook
+from scout.notebook.notebook import FILE, Notebook, open_notebook
 from scout.notebook.store import copies, journal, ledger
 from scout.records.trouble import Refused
 
@@ -50,9 +50,7 @@ class BackedUp:
 
 @attrs.frozen(kw_only=True)
 class Restored:
-    """What a restore did: the new epoch, the backup's last number, the old file kept, blobs still
-    missing.
-    """
+    """What a restore did: new epoch, the backup's last seq, the old file kept, blobs missing."""
 
     epoch: str
     seq: int
@@ -66,8 +64,7 @@ def disk_of(path: Path) -> int:
 
 
 def back_up(notebook: Notebook, into: Path | str, disk: Disk = disk_of) -> BackedUp:
-    """Copy the notebook into a folder, verify the copy, and only then move what counts as backed
-    up.
+    """Copy the notebook into a folder, verify, and only then move what counts as backed up.
 
     Raises Refused where the copy is not sound; StoreTrouble and OSError where a disk fails.
     """
@@ -105,8 +102,9 @@ def back_up(notebook: Notebook, into: Path | str, disk: Disk = disk_of) -> Backe
 
 
 def restore(folder: Path | str, backup: Path | str, clock: Clock) -> Restored:
-    """Put a backup in the place of a notebook, with a new epoch; the old file is kept in
-    `backups/`.
+    """Put a backup in the place of a notebook, with a new epoch.
+
+    The old file is kept in `backups/`.
 
     Raises Refused, with nothing changed, where the backup is not sound.
     """
@@ -127,6 +125,7 @@ def restore(folder: Path | str, backup: Path | str, clock: Clock) -> Restored:
         aside = copies.set_aside(path, _free_name(root / "backups", name))
     copies.take_place(fresh, path)
     sync_folder(root)
+    open_notebook(root, clock).close()  # the backup may be of an older program
     with copies.looking_into(path) as db:
         seq = journal.end(db).seq
         listed = [row["sha256"] for row in ledger.blobs(db) if row["completed_at"] is not None]
@@ -142,8 +141,9 @@ def restore(folder: Path | str, backup: Path | str, clock: Clock) -> Restored:
 
 
 def take_from(notebook: Notebook, path: Path | str) -> tuple[int, int]:
-    """Take in every change of another notebook file, such as one set aside; answer how many were
-    new, and refused.
+    """Take in every change of another notebook file, such as one set aside.
+
+    Answers how many were new, and how many were refused.
 
     Raises Refused where the file is no sound notebook.
     """
@@ -162,9 +162,7 @@ def take_from(notebook: Notebook, path: Path | str) -> tuple[int, int]:
 def _copy_blobs(
     hashes: list[str], source: BlobFolder, target: BlobFolder
 ) -> tuple[list[str], list[str]]:
-    """Copy blobs and hash every copy; answer those that are sound there now, and sentences on the
-    others.
-    """
+    """Copy blobs, hash every copy; answer those that are sound, and sentences on the others."""
     kept: list[str] = []
     troubles: list[str] = []
     for sha256 in hashes:

@@ -1,5 +1,4 @@
-"""The notebook examined: the file, the chain, the tables against the journal, what is named and not
-here, the photos.
+"""The notebook examined: file, chain, tables against journal, what is not here, photos.
 
 Reads only. Faults are damage; notices are what a person may want to know (a perch that has not come
 yet). Not for: mending (`rebuild`, or restoring a backup).

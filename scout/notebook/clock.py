@@ -36,8 +36,7 @@ def written(moment: dt.datetime) -> str:
 
 
 def stamp_after(now_ms: int, offset_ms: int, heads: Iterable[str], device: str) -> str:
-    """Form a change's stamp: the corrected clock, or one more than the highest of the heads if that
-    is later.
+    """Form a stamp: the corrected clock, or one more than the highest head if that is later.
 
     `heads`: the stamps of every known head of the registers set. A hybrid logical clock (Kulkarni
     et al. 2014) without its message clock: what was merely received moves nothing.

@@ -1,5 +1,4 @@
-"""Changes taken in: judged one by one, kept or quarantined in one transaction, answered in the
-order they came.
+"""Changes taken in: judged one by one, kept or quarantined, answered in the order sent.
 
 Not for: HTTP, or making changes (`saving`).
 """
@@ -26,8 +25,9 @@ _UNKEEPABLE = Fault("shape", "", "The database cannot hold this change; mend its
 
 @attrs.frozen(kw_only=True)
 class Answer:
-    """What became of one change: `ok` or `duplicate` with its seq, `quarantined` with why, `retry`
-    with a code.
+    """What became of one change.
+
+    `ok` or `duplicate` with its seq, `quarantined` with why, `retry` with a code.
     """
 
     status: str
@@ -47,8 +47,7 @@ def judge_all(changes: Iterable[object]) -> list[Judged]:
 
 
 def take(db: Database, judged: Sequence[Judged], at: str, vias: Sequence[str]) -> list[Answer]:
-    """Take judged changes into the journal or the quarantine, within one transaction that the
-    caller holds.
+    """Take judged changes into journal or quarantine, in a transaction that the caller holds.
 
     `vias`: how each came (push, relay, …). Answers one by one, in order.
     """
@@ -90,8 +89,7 @@ def take(db: Database, judged: Sequence[Judged], at: str, vias: Sequence[str]) -
 
 
 def retry_quarantine(db: Database, at: str) -> int:
-    """Judge again what is in quarantine; what passes enters the journal under its old id. Answers
-    how many did.
+    """Judge again what is in quarantine; what passes enters under its old id. Answers how many.
 
     For when the schema has risen: what this program did not know before it may know now.
     """
@@ -116,9 +114,7 @@ def retry_quarantine(db: Database, at: str) -> int:
 def _added(
     db: Database, one: Judged, last: journal.Place, at: str, via: str
 ) -> journal.Place | None:
-    """Add one change inside a savepoint; None if the database cannot hold it, which then delays no
-    other.
-    """
+    """Add one change in a savepoint; None if the database cannot hold it: it delays no other."""
     assert one.written is not None
     db.conn.execute("SAVEPOINT one_change")
     try:

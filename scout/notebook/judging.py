@@ -37,9 +37,7 @@ class Fault:
 
 @attrs.frozen
 class Written:
-    """A change that may enter the journal: as its writer made it, in canonical parts, and lifted to
-    the present.
-    """
+    """A change that may enter: as its writer made it, in canonical parts, and as an edit."""
 
     change: Mapping[str, Any]
     set_json: str
@@ -52,9 +50,7 @@ class Written:
 
 @attrs.frozen
 class Judged:
-    """What came of judging: `written`, or `fault`, or neither when the change is of a schema above
-    ours.
-    """
+    """What came of judging: `written`, or `fault`, or neither for a schema above ours."""
 
     id: str
     body: str
@@ -146,9 +142,7 @@ def _fault(raw: object, troubles: tuple[Trouble, ...]) -> Fault:
 
 
 def _code(raw: object, trouble: Trouble) -> str:
-    """`shape` for the change itself, `register` for one that the kind has not, `value` for what it
-    was set to.
-    """
+    """`register` for one that the kind has not, `value` for what it was set to, else `shape`."""
     if len(trouble.path) < 2 or trouble.path[0] != "set" or not isinstance(raw, dict):
         return "shape"
     kind = KINDS.get(str(upcast(raw).get("kind")))
@@ -159,9 +153,7 @@ def _code(raw: object, trouble: Trouble) -> str:
 
 
 def _kept_anyway(raw: object) -> str:
-    """Write what has no canonical form so that nothing of it is lost: halves of characters as
-    escapes, NaN as NaN.
-    """
+    """Write what has no canonical form, losing nothing: half characters as escapes, NaN as NaN."""
     try:
         return json.dumps(
             raw, ensure_ascii=True, sort_keys=True, separators=(",", ":"), default=repr

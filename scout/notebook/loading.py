@@ -46,9 +46,7 @@ class Loadable(Protocol):
 
 @attrs.frozen(kw_only=True)
 class Loaded:
-    """What loading did: records that are new, changed and the same, and values older than the
-    notebook's.
-    """
+    """What loading did: records new, changed, the same; values older than the notebook's."""
 
     new: int
     changed: int

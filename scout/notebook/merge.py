@@ -66,9 +66,7 @@ class State:
 
 
 def edit_of(change: Mapping[str, Any]) -> Edit:
-    """Answer what merging looks at in a change that has been judged and lifted to the present
-    schema.
-    """
+    """Answer what merging looks at in a change that was judged and lifted to the present."""
     seen = change.get("seen")
     return Edit(
         id=change["id"],
@@ -138,9 +136,7 @@ class Record:
     awaited: dict[str, set[str]] = attrs.field(factory=dict)
 
     def apply(self, edit: Edit, known: Container[str]) -> None:
-        """Take in a change of this record; `known` holds the id of every change taken in before, of
-        any record.
-        """
+        """Take in a change of this record; `known`: the ids of all taken in before, of any."""
         for register, value in edit.values.items():
             heads = self.heads.setdefault(register, {})
             awaited = self.awaited.get(register)
@@ -181,8 +177,7 @@ def base_of_edit(
 def seen_by_delete(
     state: State, unsent: Mapping[str, Mapping[str, Iterable[str]]]
 ) -> dict[str, list[str]]:
-    """Answer what a delete made now must carry: all heads of the other registers, and what the
-    unsent ones name.
+    """Answer what a delete must carry: all other heads, and what the unsent of them name.
 
     `unsent`: the base of each change without a seq, by its id.
     """

@@ -1,5 +1,4 @@
-"""The notebook as a terminal or a server uses it: take changes in, give them out, save, undo,
-check.
+"""The notebook as a terminal or a server uses it: changes in and out, Saves, loading, checks.
 
 Opened with a folder and a clock. Everything here may be called from several threads.
 Not for: HTTP, or who may do what (the server's).
@@ -58,6 +57,7 @@ class Notebook:
         if facts is not None and (facts.schema, facts.tables_sha256) == (SCHEMA, fingerprint):
             return
         with self.store.writing() as db:
+            facts = ledger.meta(db)  # another program may have been first
             if facts is None:
                 device = new_id(milliseconds(now))
                 facts = ledger.Meta(str(uuid.uuid4()), SCHEMA, 0, device, fingerprint)
@@ -156,15 +156,11 @@ class Notebook:
     # -- this side's own writing
 
     def save(self, edits: Sequence[Edit], via: str = "cli") -> Saved:
-        """Write edits as one Save by the notebook's own device. Raises Refused (nothing saved) and
-        StoreTrouble.
-        """
+        """Write edits as one Save by the notebook's own device. Raises Refused, StoreTrouble."""
         return self._save(lambda db: edits, via)
 
     def undo(self, group: str, via: str = "cli") -> tuple[Saved | None, tuple[str, ...]]:
-        """Take back one Save by a new one; answer it, and sentences on what was edited since and
-        left alone.
-        """
+        """Take back one Save by a new one; answer it, and sentences on what was left alone."""
         asked: list[saving.Undoing] = []
 
         def edits(db: Any) -> Sequence[Edit]:
@@ -212,9 +208,7 @@ class Notebook:
             return loading.contents(db)
 
     def folders(self) -> list[dict[str, Any]]:
-        """Answer the folders that were loaded, the latest first: id, name, loaded_at, words (id →
-        word).
-        """
+        """Answer the folders loaded, latest first: id, name, loaded_at, words (id → word)."""
         with self.store.reading() as db:
             return ledger.folders(db)
 
@@ -257,9 +251,7 @@ class Notebook:
     def check(
         self, progress: Progress | None = None, *, most_blobs: int | None = None
     ) -> checking.Findings:
-        """Examine the notebook; writes down only which photos were hashed, where the file can be
-        written.
-        """
+        """Examine the notebook; writes down only which photos were hashed."""
         now = written(self.clock())
         with self.store.reading() as db:
             found = checking.check(db, self.blobs, progress, most_blobs=most_blobs)

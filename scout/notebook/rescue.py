@@ -40,9 +40,7 @@ _SHA256 = re.compile(r"[0-9a-f]{64}")
 
 @attrs.define(kw_only=True)
 class Rescued:
-    """What a rescue file brought: changes by what became of them, photos, and what was wrong, line
-    by line.
-    """
+    """What a rescue file brought: changes by their answer, photos, and faults line by line."""
 
     new: int = 0
     known: int = 0

@@ -1,5 +1,4 @@
-"""The notebook's own writes: edits made here turned into changes, exactly as a phone would write
-them.
+"""The notebook's own writes: edits made here turned into changes, as a phone would write them.
 
 One Save is one group of changes by the server's own device. Each names what is shown now as its
 base. Not for: changes that others made (`intake`).
@@ -43,9 +42,7 @@ class Edit:
 
 @attrs.frozen(kw_only=True)
 class Saved:
-    """What a Save wrote: its group and, edit by edit, the ids of records and changes and the
-    numbers of these.
-    """
+    """What a Save wrote: its group and, edit by edit, ids of record and change, and seq."""
 
     group: str
     records: tuple[str, ...] = ()
@@ -54,8 +51,7 @@ class Saved:
 
 
 def save(db: Database, edits: Sequence[Edit], device: str, now: dt.datetime, via: str) -> Saved:
-    """Write edits as one Save, within a transaction that the caller holds; all of them or, with
-    Refused, none.
+    """Write edits as one Save, in a transaction that the caller holds: all of them or none.
 
     Raises Refused with the first refused edit's sentences.
     """
@@ -135,9 +131,7 @@ class _Writer:
 
 @attrs.frozen(kw_only=True)
 class Undoing:
-    """What taking back a Save asks for: the edits, and what was left because it has been edited
-    since.
-    """
+    """What taking back a Save asks for: the edits, and what is left for it was edited since."""
 
     edits: tuple[Edit, ...]
     left: tuple[str, ...]
@@ -200,9 +194,7 @@ def _made_here(db: Database, kind: str, record: str, mine: Mapping[str, Any]) ->
 
 
 def _before(db: Database, name: str, change_id: str, mine: Mapping[str, Any]) -> object:
-    """Answer the value of a register before a Save: the highest of what its first change there
-    named.
-    """
+    """Answer a register's value before a Save: the highest of what its first change named."""
     bases: set[str] = set()
     ways = [change_id]
     while ways:

@@ -22,9 +22,7 @@ Raw = dict[str, Any]
 
 @cache
 def present_table() -> tuple[Step, ...]:
-    """Answer the steps that lead to the present schema; raises ValueError if the table was not kept
-    up with it.
-    """
+    """Answer the steps to the present schema; raises ValueError if the table lags behind."""
     text = resources.files("scout.notebook").joinpath("upcasts.json").read_text("utf-8")
     kept = json.loads(text)
     if kept["schema"] != SCHEMA:
@@ -81,9 +79,7 @@ def _apply(step: Step, change: Raw) -> None:
 
 
 def _move(change: Raw, old: str, parts: Mapping[str, Any], *, splits: bool = False) -> None:
-    """Put the new registers where the old one stood, in the set, the base and what a delete had
-    seen.
-    """
+    """Put the new registers where the old one stood, in the set, the base and the seen."""
     if any(new != old and new in change.get("set", {}) for new in parts):
         return
     values: Raw = change.get("set", {})

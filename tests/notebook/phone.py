@@ -70,6 +70,7 @@ class Phone:
         self.parked: dict[str, dict[str, Any]] = {}
         self.cursor: str | None = None
         self.furthest: str | None = None
+        self._out: dict[str, Change] = {}
         self._device_seq = 0
         self._records: dict[merge.Key, merge.Record] = {}
         self._known: set[str] = set()
@@ -82,8 +83,7 @@ class Phone:
 
     @property
     def outbox(self) -> list[Change]:
-        done = self.seqs.keys() | self.parked.keys()
-        return [change for id_, change in self.changes.items() if id_ not in done]
+        return list(self._out.values())
 
     def states(self) -> dict[merge.Key, merge.State]:
         return {key: record.state for key, record in self._records.items()}
@@ -146,11 +146,12 @@ class Phone:
         }
         if seen is not None:
             change["seen"] = seen
+        self._out[change["id"]] = change
         self._hold(change)
         return change
 
     def _unsent(self) -> dict[str, Mapping[str, Any]]:
-        return {change["id"]: change["base"] for change in self.outbox}
+        return {id_: change["base"] for id_, change in self._out.items()}
 
     # -- talking to the server
 
@@ -169,8 +170,10 @@ class Phone:
         for change, answer in zip(batch, answers, strict=True):
             if answer["status"] in ("ok", "duplicate"):
                 self.seqs[change["id"]] = answer["seq"]
+                self._out.pop(change["id"], None)
             elif answer["status"] == "quarantined":
                 self.parked[change["id"]] = answer
+                self._out.pop(change["id"], None)
                 parked = True
         if parked:
             self._remerge()
@@ -188,6 +191,7 @@ class Phone:
             elif came_in_later:
                 self._remerge()
             self.seqs[change["id"]] = seq
+            self._out.pop(change["id"], None)
         self.cursor = cursor
         self._went_to(cursor)
         return more
@@ -217,6 +221,7 @@ class Phone:
         self.seqs, self.cursor, self.furthest = {}, None, None
         missing, present, self.furthest = server.offer(list(self.changes))
         self.seqs.update(present)
+        self._out = {id_: self.changes[id_] for id_ in missing if id_ not in self.parked}
         for start in range(0, len(missing), 500):
             batch = [self.changes[id_] for id_ in missing[start : start + 500]]
             answers, furthest = server.push(batch, self.furthest)

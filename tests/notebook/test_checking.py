@@ -96,9 +96,7 @@ def test_a_flipped_bit_anywhere_in_the_journals_words_is_found(
 def test_a_flipped_bit_anywhere_in_the_file_is_found_or_harmless(
     tmp_path: Path, clock: TurnedClock, phone: Phone
 ) -> None:
-    """Flips fall anywhere: the file is refused, the check finds it, or every change is still as it
-    was.
-    """
+    """The file is refused, or the check finds it, or every change is still as it was."""
     with open_notebook(tmp_path, clock, create=True) as notebook:
         notebook.push([phone.edit("perch", phone.new_id(), {"name": f"n{n}"}) for n in range(60)])
         wanted = [row.body for row in notebook.pull().rows]

@@ -1,6 +1,4 @@
-"""What fails under the notebook: the process killed, any write, the disk full, a file that is
-read-only.
-"""
+"""What fails under the notebook: a kill, any write, a full disk, a read-only file."""
 
 from __future__ import annotations
 
@@ -36,9 +34,7 @@ def everything(folder: Path) -> dict[str, list[tuple[Any, ...]]]:
 
 
 def batch_of(phone: Phone) -> list[Any]:
-    """Answer a batch in which everything occurs: edits over each other, a delete, a bad one, one
-    awaited.
-    """
+    """Answer a batch in which everything occurs: edits, a delete, a bad one, one awaited."""
     first = phone.edit("perch", PERCH, {"name": "A"})
     rest = [
         phone.edit("perch", PERCH, {"name": "B", "height_m": 2}),

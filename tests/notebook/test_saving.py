@@ -1,6 +1,4 @@
-"""The notebook's own writes: a Save as a phone would write it, conflicts resolved, Saves taken
-back.
-"""
+"""The notebook's own writes: Saves as a phone would write them, and taking them back."""
 
 from __future__ import annotations
 

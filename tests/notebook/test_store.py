@@ -227,9 +227,7 @@ def test_a_notebook_of_a_newer_program_is_left_alone(tmp_path: Path, clock: Turn
 def test_i13_when_the_schema_rises_quarantine_is_tried_again_and_old_changes_read_anew(
     tmp_path: Path, clock: TurnedClock, phone: Phone, other: Phone, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A made-up schema 2 renames a perch's `label` to `name`; a schema-1 phone pushes before and
-    after.
-    """
+    """A made-up schema 2 renames a perch's `label` to `name`; an old phone pushed before."""
     early = phone.edit("perch", PERCH, {"name": "known before"})
     middle = early | {
         "id": phone.new_id(),

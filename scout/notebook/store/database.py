@@ -20,8 +20,7 @@ _WAIT_S = 5.0  # for another program's write
 
 
 def wal_is_sound(version: tuple[int, int, int]) -> bool:
-    """Tell whether a version of SQLite keeps a write-ahead log whole when connections write and
-    checkpoint at once.
+    """Tell whether a version of SQLite keeps a write-ahead log whole.
 
     3.7.0 to 3.51.2 may corrupt it ("WAL reset bug", sqlite.org/wal.html), save 3.50.7 and 3.44.6 of
     the older lines.

@@ -25,9 +25,7 @@ _PAGE = 5000
 
 
 def apply(db: Database, edits: list[Edit], before: int) -> None:
-    """Take newly added changes into account; `before` is the last number of the journal before
-    them.
-    """
+    """Take newly added changes into account; `before`: the journal's last number before them."""
     if not edits:
         return
     arrived = {edit.id for edit in edits}

@@ -1,5 +1,4 @@
-"""The journal's rows: what was written, in the order it came here, each chained to all before it;
-and the quarantine.
+"""The journal's rows, in the order they came, each chained to all before it; the quarantine.
 
 Rows are only ever added. Not for: what they mean (`heads`).
 """
@@ -176,9 +175,7 @@ def last_device_seq(db: Database, device: str) -> int:
 
 
 def first_seqs(db: Database) -> dict[str, int]:
-    """Answer for every record where in the journal it first stands: the order in which records were
-    made.
-    """
+    """Answer where in the journal each record first stands: the order they were made in."""
     return dict(db.conn.execute("SELECT record_id, min(seq) FROM journal GROUP BY record_id"))
 
 

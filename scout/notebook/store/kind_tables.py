@@ -1,5 +1,4 @@
-"""One table per kind of record, made from the records' fields: what is shown now, plain to read and
-to query.
+"""One table per kind of record, made from its fields: what is shown now, plain to query.
 
 Numbers are REAL or INTEGER; groups and lists are JSON text; `deleted` is 1 for a hidden record,
 `badge` 1 for one that was deleted and edited without knowing, `conflict_count` the number of

@@ -1,5 +1,4 @@
-"""What the notebook keeps about itself: its epoch, its schema, what is backed up, and who has
-loaded what.
+"""What the notebook keeps about itself: epoch, schema, backups, loaded folders, blobs.
 
 Not for: records or changes.
 """
@@ -15,8 +14,9 @@ from sqlite_utils import Database
 
 @attrs.frozen
 class Meta:
-    """One notebook's own facts. `epoch` is new after every restore; `durable_seq` is covered by a
-    backup elsewhere.
+    """One notebook's own facts.
+
+    `epoch` is new after every restore; up to `durable_seq` all is in a backup elsewhere.
     """
 
     epoch: str
