@@ -1,4 +1,4 @@
-"""A site laid flat: its pins in metres from its centre, and the figures that stand on its sightlines.
+"""A site laid flat: pins in metres from its centre, and the figures that stand on its sightlines.
 
 What a small map is drawn from, on paper or on a screen. A sensitive place asked for discreetly has
 no map at all.
@@ -87,8 +87,9 @@ def site_map(request: dict[str, Any]) -> dict[str, Any]:
 
 
 def scale_bar_m(width_m: float) -> float:
-    """Answer a round length for the scale bar of a map [m]: the largest of 1, 2, 5, 10, 20 and so on
-    within a quarter of its width.
+    """Answer a round length for the scale bar of a map [m].
+
+    It is the largest of 1, 2, 5, 10, 20 and so on within a quarter of the map's width.
     """
     wanted = width_m / 4.0
     if not 0.0 < wanted < math.inf:
