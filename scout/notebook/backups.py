@@ -21,6 +21,7 @@ from scout.notebook.canonical import plain
 from scout.notebook.clock import Clock, written
 from scout.notebook.notebook import FILE, Notebook, open_notebook
 from scout.notebook.store import copies, journal, ledger
+from scout.notebook.store.trouble import told_in_words
 from scout.records.trouble import Refused
 
 Disk = Callable[[Path], int]
@@ -63,6 +64,7 @@ def disk_of(path: Path) -> int:
     return os.stat(path).st_dev
 
 
+@told_in_words()
 def back_up(notebook: Notebook, into: Path | str, disk: Disk = disk_of) -> BackedUp:
     """Copy the notebook into a folder, verify, and only then move what counts as backed up.
 
@@ -101,6 +103,7 @@ def back_up(notebook: Notebook, into: Path | str, disk: Disk = disk_of) -> Backe
     )
 
 
+@told_in_words()
 def restore(folder: Path | str, backup: Path | str, clock: Clock) -> Restored:
     """Put a backup in the place of a notebook, with a new epoch.
 
@@ -140,6 +143,7 @@ def restore(folder: Path | str, backup: Path | str, clock: Clock) -> Restored:
     )
 
 
+@told_in_words()
 def take_from(notebook: Notebook, path: Path | str) -> tuple[int, int]:
     """Take in every change of another notebook file, such as one set aside.
 
@@ -170,7 +174,7 @@ def _copy_blobs(
             if not target.is_sound(sha256):
                 target.keep(pieces_of(source.path_of(sha256)), sha256)
             kept.append(sha256)
-        except (OSError, Refused):
+        except (FileNotFoundError, Refused):
             troubles.append(f"The bytes of the photo {sha256} are gone or changed; run the check.")
     return kept, troubles
 

@@ -12,6 +12,7 @@ import tempfile
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
+from scout.notebook.store.trouble import told_in_words
 from scout.records.trouble import Refused
 
 _PIECE = 1 << 20
@@ -32,6 +33,7 @@ class BlobFolder:
         path = self.path_of(sha256)
         return path.is_file() and hash_of(path) == sha256
 
+    @told_in_words()
     def keep(self, pieces: Iterable[bytes], sha256: str) -> int:
         """Keep bytes under their name and answer how many; raises Refused if they differ."""
         incoming = self.root / "incoming"

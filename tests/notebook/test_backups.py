@@ -6,6 +6,7 @@ import hashlib
 import os
 import shutil
 import sqlite3
+import tempfile
 from contextlib import closing
 from pathlib import Path
 
@@ -99,6 +100,21 @@ def test_a_backup_into_nowhere_leaves_nothing(filled: Notebook, tmp_path: Path) 
     (tmp_path / "file").write_bytes(b"")
     with pytest.raises(OSError, match="exists"):
         back_up(filled, tmp_path / "file")
+    assert filled.facts.durable_seq == 0
+
+
+def test_a_disk_that_is_full_is_said_in_words(
+    filled: Notebook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The kernel's own device that has no room stands for the disk."""
+    if not Path("/dev/full").exists():
+        pytest.skip("this system has no /dev/full")
+    handle = os.open("/dev/full", os.O_WRONLY)
+    incoming = tmp_path / "away" / "incoming" / "full"
+    monkeypatch.setattr(tempfile, "mkstemp", lambda dir: (handle, str(incoming)))
+    with pytest.raises(StoreTrouble, match="no room left") as caught:
+        back_up(filled, tmp_path / "away", elsewhere)
+    assert caught.value.code == "full"
     assert filled.facts.durable_seq == 0
 
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from sqlite_utils import Database
 
 from scout.notebook.store import integrity
+from scout.notebook.store.trouble import in_words
 
 _BESIDE = ("-journal", "-wal", "-shm")
 
@@ -73,8 +74,10 @@ def take_place(restored: Path, path: Path) -> None:
     if path.exists():
         try:
             copy(restored, path)
-        except sqlite3.DatabaseError:
-            pass
+        except sqlite3.DatabaseError as error:
+            trouble = in_words(error)
+            if trouble is None or trouble.code != "damaged":
+                raise
         else:
             restored.unlink()
             return

@@ -14,7 +14,7 @@ from pathlib import Path
 from sqlite_utils import Database
 
 from scout.notebook.store.tables import steps
-from scout.notebook.store.trouble import StoreTrouble, in_words
+from scout.notebook.store.trouble import told_in_words
 
 _WAIT_S = 5.0  # for another program's write
 
@@ -129,17 +129,3 @@ class Store:
             for conn in self._open:
                 conn.close()
             self._open.clear()
-
-
-@contextmanager
-def told_in_words() -> Iterator[None]:
-    """Turn the database's own errors into StoreTrouble, where they are the file's or the disk's."""
-    try:
-        yield
-    except sqlite3.Error as error:
-        trouble = in_words(error)
-        if trouble is None:
-            raise
-        raise trouble from error
-    except UnicodeDecodeError as error:
-        raise StoreTrouble("damaged") from error

@@ -5,7 +5,10 @@ Not for: bad input (`scout.records.trouble`); nothing that a person typed is ans
 
 from __future__ import annotations
 
+import errno
 import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 _WORDS = {
     "full": "there is no room left on the disk; free some and try again, nothing was saved",
@@ -27,6 +30,12 @@ _CODES = {
     sqlite3.SQLITE_AUTH: "unreadable",
     sqlite3.SQLITE_IOERR: "disk",
 }
+_SYSTEM_CODES = {
+    errno.ENOSPC: "full",
+    errno.EDQUOT: "full",
+    errno.EROFS: "read_only",
+    errno.EIO: "disk",
+}
 
 
 class StoreTrouble(Exception):
@@ -45,3 +54,22 @@ def in_words(error: sqlite3.Error) -> StoreTrouble | None:
         return StoreTrouble("damaged") if "decode" in str(error) else None
     code = _CODES.get(number & 0xFF)
     return None if code is None else StoreTrouble(code)
+
+
+@contextmanager
+def told_in_words() -> Iterator[None]:
+    """Turn errors of the database and the system into StoreTrouble, where file or disk failed."""
+    try:
+        yield
+    except sqlite3.Error as error:
+        trouble = in_words(error)
+        if trouble is None:
+            raise
+        raise trouble from error
+    except UnicodeDecodeError as error:
+        raise StoreTrouble("damaged") from error
+    except OSError as error:
+        code = _SYSTEM_CODES.get(error.errno or 0)
+        if code is None:
+            raise
+        raise StoreTrouble(code) from error
