@@ -11,8 +11,9 @@ import sys
 import attrs
 import click
 
+from scout.commands.opened import judged
 from scout.commands.options import examples
-from scout.notebook.folder import Folder, read_folder
+from scout.notebook.folder import Folder
 from scout.terminal.page import Page
 
 _EXIT_FAULTS = 2
@@ -27,7 +28,7 @@ def check(path: str, as_json: bool) -> None:
     Prints each fault and each warning with its file and line, then how many records there are.
     Ends with exit code 2 where there is a fault; warnings alone end with 0.
     """
-    folder = read_folder(path)
+    folder = judged(path)
     if as_json:
         click.echo(_as_json(folder))
     else:

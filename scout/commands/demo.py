@@ -12,7 +12,7 @@ import click
 
 from scout.commands.asking import Answered, answered
 from scout.commands.choose import MEANING, UNTYPED, choice_of
-from scout.commands.opened import noted_most, opened
+from scout.commands.opened import is_folder, noted_most, opened
 from scout.commands.options import day_option, examples
 from scout.commands.paper import page_of, written_to
 from scout.commands.refusal import Refusal
@@ -43,7 +43,7 @@ def demo(out: str, on: str) -> None:
     Prints the choice table of the coming days and the outing card of the best dawn on the first
     of them, and writes that card as one page for printing. It needs no network.
     """
-    if not Path(out).is_dir():
+    if not is_folder(out):
         raise Refusal(f"--out: there is no folder {out}; make it first, or name another.")
     try:
         folder = opened(str(sample_site_folder()))

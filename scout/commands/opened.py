@@ -21,18 +21,36 @@ _PLURALS = {"perch": "perches", "species": "species"}
 
 def opened(path: str) -> Folder:
     """Read the folder, or refuse with its faults."""
-    if Path(path).is_dir() and not (Path(path) / FOLDER_FILE).exists():
+    if is_folder(path) and not (Path(path) / FOLDER_FILE).exists():
         raise Refusal(
             f"{path}: there is no folder of records here, for it has no {FOLDER_FILE}; "
             "name one with --folder, for example --folder sample_site."
         )
-    folder = read_folder(path)
+    folder = judged(path)
     if folder.faults:
         shown_ones = [fault.sentence for fault in folder.faults[:_MOST_FAULTS]]
         more = len(folder.faults) - len(shown_ones)
-        rest = [f"and {more} more; see them all with: scout check {path}"] if more else []
+        rest = [f"And {more} more: scout check {path} tells them all."] if more else []
         raise Refusal(*shown_ones, *rest)
     return folder
+
+
+def judged(path: str) -> Folder:
+    """Read the folder with its faults; refuse only where the machine will not let it be read."""
+    try:
+        return read_folder(path)
+    except OSError as error:
+        raise Refusal(
+            f"{path}: cannot be read ({error.strerror}); check its name and its permissions."
+        ) from None
+
+
+def is_folder(path: str | Path) -> bool:
+    """Tell whether there is such a folder, also of a name that no folder can have."""
+    try:
+        return Path(path).is_dir()
+    except OSError:
+        return False
 
 
 def found(folder: Folder, kind: str, typed: str | None, option: str) -> Any:

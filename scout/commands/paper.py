@@ -15,6 +15,7 @@ from zoneinfo import ZoneInfo
 import attrs
 
 from scout.commands.asking import answered
+from scout.commands.opened import is_folder
 from scout.commands.refusal import Refusal
 from scout.commands.typed import now
 from scout.server.paper import paper_name, paper_page
@@ -45,9 +46,9 @@ def written_to(file: Path, html: str, option: str) -> str:
     """Write a page, and answer the sentence that says where it is."""
     if file.suffix.lower() != _SUFFIX:
         raise Refusal(f"{option}: {file} must end in {_SUFFIX}, so that no record is written over.")
-    if not file.parent.is_dir():
+    if not is_folder(file.parent):
         raise Refusal(f"{option}: there is no folder {file.parent}; make it first.")
-    if file.is_dir():
+    if is_folder(file):
         raise Refusal(f"{option}: {file} is a folder; name a file.")
     part: str | None = None
     try:

@@ -32,8 +32,8 @@ def _head(page: Page, card: Mapping[str, Any]) -> None:
     title, asked = card["title"], card["asked"]
     page.heading(f"{title['site']} · {title['session']}, {title['day']} · {title['species']}")
     page.flowing((title["kit"], title["optic"]))
-    wind = "wind not typed" if asked["wind"] is None else f"wind {asked['wind']} (as typed)"
-    sky = "sky not typed: three shown" if asked["sky"] is None else f"sky {asked['sky']} (as typed)"
+    wind = "wind not typed" if asked["wind"] is None else f"wind {asked['wind']}, as typed"
+    sky = "sky not typed: three shown" if asked["sky"] is None else f"sky {asked['sky']}, as typed"
     page.flowing((wind, sky, f"wanted: {asked['behaviour']} {asked['shutter']}"))
     for remark in card["session"]["remarks"]:
         page.line(remark)
@@ -124,7 +124,7 @@ def _strip(page: Page, card: Mapping[str, Any], one: Mapping[str, Any]) -> None:
 
 def _rest(page: Page, card: Mapping[str, Any]) -> None:
     page.line()
-    page.named("Permission", card["permission"])
+    page.named("", card["permission"])
     if card["access"]:
         page.named("Access", card["access"])
     for title, key in (("Cautions", "cautions"), ("Not known", "not_known")):
