@@ -12,6 +12,7 @@ from typing import Any
 import attrs
 
 from scout.engine.request import Request
+from scout.engine.routine import Routine, read_routine
 from scout.engine.wind import Wind, read_wind
 from scout.records.kit import Kit, Species
 from scout.records.places import (
@@ -27,7 +28,6 @@ from scout.records.places import (
     WalkIn,
 )
 from scout.records.settings import Settings
-from scout.records.trouble import shown
 from scout.records.visits import SKIES, LightReading, Reaction, Sighting, Visit, Watch
 
 BEHAVIOURS = ("perched", "fidgeting", "flight")
@@ -64,7 +64,7 @@ class Asked:
     behaviour: str
     sky: str | None
     wind: Wind | None
-    presence: dict[str, Any] | None
+    presence: Routine | None
     discreet: bool
     perches: dict[str, Perch]
     vantages: dict[str, Vantage]
@@ -100,9 +100,7 @@ def read_asked(request: dict[str, Any]) -> Asked:
     behaviour = asked.word("behaviour", BEHAVIOURS, "perched")
     sky = asked.word("sky", SKIES) if asked.has("sky") else asked.part("sky")
     wind = asked.plain("wind", read_wind, needed=False)
-    presence = asked.part("presence")
-    if presence is not None and not isinstance(presence, dict):
-        asked.fault(f"{shown(presence)} is not an object; give one or null", "presence")
+    presence = asked.plain("presence", read_routine, needed=False)
     discreet = asked.flag("discreet")
     lists = {name: asked.records(name, kind) for name, kind in LISTS.items()}
     asked.close()

@@ -42,7 +42,12 @@ def cautions_of(asked: Asked, open_ones: Sequence[Prospect], session: Session) -
         if way.cautions:
             said.append(f"Walk-in: {way.cautions}")
         if any(leg.seen_from for leg in way.legs):
-            said.append("Part of the walk-in is seen from a perch: walk it while it is dark.")
+            how = (
+                "walk it while it is dark"
+                if session.kind == "dawn"
+                else "make sure that nothing is there before you walk it"
+            )
+            said.append(f"Part of the walk-in is seen from a perch: {how}.")
     if best is not None:
         said.extend(_hazards(asked, best))
         slope = best.vantage.slope_deg

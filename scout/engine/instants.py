@@ -40,7 +40,8 @@ def instant_of(seconds: float) -> datetime:
 def checked_seconds(at: datetime, field: str = "at_utc") -> float:
     """Turn an aware datetime within the years 1950 to 2100 into seconds since 1970-01-01 UTC [s].
 
-    Raises ValueError for naive times and for years in which the positions are not vouched for.
+    Two days before and after are let through, for local days overlap them. Raises
+    ValueError for naive times and for years in which the positions are not vouched for.
     """
     seconds = seconds_of(at, field)
     if not _FIRST_S <= seconds < _END_S:
@@ -60,5 +61,6 @@ def checked_place(lat_deg: float, lon_deg: float) -> None:
             raise ValueError(f"{name} is {value}: it must lie between -{bound:g} and {bound:g}.")
 
 
-_FIRST_S = (datetime(FIRST_YEAR, 1, 1, tzinfo=UTC) - _EPOCH) / _SECOND
-_END_S = (datetime(LAST_YEAR + 1, 1, 1, tzinfo=UTC) - _EPOCH) / _SECOND
+# Two days more on either side: a local day and the way to its dawn reach that far outside UTC.
+_FIRST_S = (datetime(FIRST_YEAR - 1, 12, 30, tzinfo=UTC) - _EPOCH) / _SECOND
+_END_S = (datetime(LAST_YEAR + 1, 1, 3, tzinfo=UTC) - _EPOCH) / _SECOND

@@ -61,7 +61,7 @@ def kit_table(request: dict[str, Any]) -> dict[str, Any]:
     asked = Request(request)
     kits = asked.records("kits", "kit")
     species = asked.record("species", "species")
-    distance = asked.number("distance_m", above=0, high=5000, unit="m")
+    distance = asked.number("distance_m", low=0.01, high=5000, unit="m")
     gap = asked.plain("gap_m", read_gap)
     background = asked.word("background", BACKGROUNDS) if asked.has("background") else None
     tone = asked.word("tone", TONES) if asked.has("tone") else None

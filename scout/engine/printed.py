@@ -27,6 +27,10 @@ class Printed:
         minute = (at_utc.astimezone(UTC) + timedelta(seconds=30)).replace(second=0, microsecond=0)
         return {"utc": f"{minute:%Y-%m-%dT%H:%MZ}", "clock": clock_words(at_utc, self.zone)}
 
+    def clock(self, at_utc: datetime) -> str:
+        """Write a moment as its local clock time alone."""
+        return clock_words(at_utc, self.zone)
+
     def span(self, start_utc: datetime, end_utc: datetime) -> dict[str, object]:
         """Write a span as {"from", "to", "minutes"}."""
         return {

@@ -16,7 +16,7 @@ from scout.engine import reasons
 from scout.engine.approach import first_arrival_utc
 from scout.engine.asked import Asked
 from scout.engine.prospect import Prospect, Scene, prospect_of, scene_of
-from scout.engine.routine import Step, best_step, routine_of
+from scout.engine.routine import Step, best_step
 from scout.engine.sessions import Session, dawn_of, dusk_of
 from scout.engine.veil import is_sensitive, veiled
 from scout.engine.wear import Wear, wear_of
@@ -87,7 +87,7 @@ def _ranked(scene: Scene, session: Session, prospect: Prospect) -> Ranked:
     asked = scene.asked
     states = prospect.lit.states[0 if asked.sky == "clear" else 3 if asked.sky == "overcast" else 1]
     step = best_step(
-        routine_of(asked.presence, prospect.perch.id),
+        () if asked.presence is None else asked.presence.get(prospect.perch.id, ()),
         scene.minutes,
         states,
         session.sun_level_utc,

@@ -16,7 +16,7 @@ import attrs
 
 from scout.engine.minutes import GOOD, Minute
 from scout.records.fields import Reader, number_reader
-from scout.records.trouble import Refused, shown
+from scout.records.trouble import Refused, Trouble, at_field, shown
 
 
 @attrs.frozen
@@ -34,20 +34,28 @@ class Step:
         return (self.k + 0.5) / (self.n + 1.0)
 
 
-def routine_of(presence: Mapping[str, Any] | None, perch_id: str) -> tuple[Step, ...]:
-    """Read the steps known for a perch; empty where no routine is known. Raises Refused."""
-    if presence is None:
-        return ()
-    perches = presence.get("perches")
+Routine = Mapping[str, tuple[Step, ...]]
+"""The steps known of each perch, by the perch's id."""
+
+
+def read_routine(raw: object) -> Routine:
+    """Read what a request says of an animal's routine. Raises Refused with every fault."""
+    perches = raw.get("perches") if isinstance(raw, dict) else None
     if not isinstance(perches, dict):
-        raise Refused.one("is missing; name each perch with its steps", "presence", "perches")
-    known = perches.get(perch_id)
-    if known is None:
-        return ()
-    steps = known.get("steps") if isinstance(known, dict) else None
-    if not isinstance(steps, list):
-        raise Refused.one("is no list of steps", "presence", "perches", perch_id, "steps")
-    return tuple(_step(raw, perch_id, place) for place, raw in enumerate(steps))
+        raise Refused.one('needs "perches", an object of perch ids, each with its steps')
+    found: dict[str, tuple[Step, ...]] = {}
+    troubles: list[Trouble] = []
+    for perch_id, known in perches.items():
+        try:
+            steps = known.get("steps") if isinstance(known, dict) else None
+            if not isinstance(steps, list):
+                raise Refused.one("is no list of steps", "steps")
+            found[perch_id] = tuple(_step(one, place) for place, one in enumerate(steps))
+        except Refused as refusal:
+            troubles += at_field("perches", at_field(perch_id, refusal.troubles))
+    if troubles:
+        raise Refused(troubles)
+    return found
 
 
 def best_step(
@@ -81,8 +89,8 @@ _WHOLE = number_reader(low=0, high=1_000_000, whole=True)
 _MINUTES = number_reader(low=-1440, high=1440, unit="min")
 
 
-def _step(raw: object, perch_id: str, place: int) -> Step:
-    path = ("presence", "perches", perch_id, "steps", place)
+def _step(raw: object, place: int) -> Step:
+    path = ("steps", place)
     if not isinstance(raw, dict):
         raise Refused.one(f"{shown(raw)} is not an object", *path)
     start, end = (_part(raw, name, _MINUTES, path) for name in ("from_min", "to_min"))

@@ -31,12 +31,12 @@ def stand_where(request: dict[str, Any]) -> dict[str, Any]:
     """
     asked = Request(request)
     kit, species = asked.record("kit", "kit"), asked.record("species", "species")
-    distance = asked.number("distance_m", above=0, high=5000, unit="m")
+    distance = asked.number("distance_m", low=0.01, high=5000, unit="m")
     gap = asked.plain("gap_m", read_gap)
     like = asked.record("like", "kit", needed=False)
-    like_distance = asked.number("like_distance_m", above=0, high=5000, unit="m", needed=False)
+    like_distance = asked.number("like_distance_m", low=0.01, high=5000, unit="m", needed=False)
     like_gap = asked.plain("like_gap_m", read_gap, needed=False)
-    times = asked.number("times_animal", above=0, high=100, needed=False)
+    times = asked.number("times_animal", low=0.001, high=100, needed=False)
     in_hide = asked.flag("in_hide")
     if (like is None) == (times == 0.0):
         asked.fault("give either another kit to match, or times_animal, and not both", "like")

@@ -17,6 +17,7 @@ from scout.engine.printed import Printed
 from scout.engine.prospect import Prospect
 from scout.engine.ranking import case_of
 from scout.engine.sessions import Session
+from scout.engine.stretches import Stretch
 
 
 def timeline_of(
@@ -34,14 +35,16 @@ def timeline_of(
     if session.sun_level_utc is not None:
         entries.append((session.sun_level_utc, sun_word, "on a level horizon"))
     if prospect is not None and session.start_utc is not None:
-        entries += _way(asked, prospect, dawn)
+        entries += _way(asked, prospect, prospect.best[case_of(sky)], dawn, printed)
         entries += _light(asked, prospect, sky, dawn)
         entries += _leaving(asked, session, prospect, sky)
     entries.sort(key=lambda entry: entry[0])
     return [{"what": what, "at": printed.moment(at), "note": note} for at, what, note in entries]
 
 
-def _way(asked: Asked, prospect: Prospect, dawn: bool) -> list[tuple[datetime, str, str]]:
+def _way(
+    asked: Asked, prospect: Prospect, best: Stretch | None, dawn: bool, printed: Printed
+) -> list[tuple[datetime, str, str]]:
     way = prospect.approach
     if way is None:
         return []
@@ -58,7 +61,10 @@ def _way(asked: Asked, prospect: Prospect, dawn: bool) -> list[tuple[datetime, s
         if dawn:
             note = f"{note}; {_moon(asked, way.leave_car_utc)}"
         found.append((way.leave_car_utc, "leave the car", note))
-    found.append((way.in_place_utc, "in place and quiet", way.why_in_place))
+    why = way.why_in_place
+    if best is not None and best.start_utc < way.in_place_utc < best.end_utc:
+        why = f"{why}; good light since {printed.clock(best.start_utc)}"
+    found.append((way.in_place_utc, "in place and quiet", why))
     return found
 
 
@@ -96,7 +102,10 @@ def _light(
         found.append((edge.at_utc, verb, note))
     best = prospect.best[case]
     if best is not None:
-        found.append((best.start_utc, "best stretch begins", best.light or "sky light"))
+        # What began before anybody is there is said where they are.
+        way = prospect.approach
+        if way is None or best.start_utc >= way.in_place_utc:
+            found.append((best.start_utc, "best stretch begins", best.light or "sky light"))
         found.append((best.end_utc, "best stretch ends", f"{best.minutes} min"))
     return found
 

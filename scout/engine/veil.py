@@ -14,6 +14,7 @@ from scout.engine.asked import Asked
 WITHHELD_SITE = "withheld site"
 THE_ANIMAL = "the animal"
 KEPT_CAUTIONS = "This place has cautions of its own: read them in the notebook before going."
+KEPT_WALK_IN = "has cautions of its own, kept in the notebook."
 
 
 def is_sensitive(asked: Asked) -> bool:
@@ -56,7 +57,7 @@ def veiled(asked: Asked) -> Asked:
         vantage: [
             attrs.evolve(
                 way,
-                cautions=KEPT_CAUTIONS if way.cautions else None,
+                cautions=KEPT_WALK_IN if way.cautions else None,
                 legs=tuple(attrs.evolve(leg, note=None) for leg in way.legs),
             )
             for way in ways

@@ -53,6 +53,10 @@ def verdict(card: Card) -> str:
     worth = [sky for sky in ("clear", "in and out", "overcast") if good[sky] > 0]
     if not worth:
         return f"Not for the light: under no sky does {name} reach a good minute."
+    if len(worth) == 3:
+        least, most = min(good.values()), max(good.values())
+        span = f"{least}" if least == most else f"{least} to {most}"
+        return f"Worth it under any sky: {span} good min.{rest}"
     others = [sky for sky in ("clear", "in and out", "overcast") if sky not in worth]
     yes = " or ".join(f"{sky} ({good[sky]} good min)" for sky in worth)
     no = f"; not if {' or '.join(others)}" if others else ""

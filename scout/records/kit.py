@@ -17,7 +17,7 @@ from scout.records.trouble import Refused
 class ApertureStep:
     """The widest aperture from this focal length on."""
 
-    focal_mm: float = f.number("Focal length", "mm", above=0, high=5000, needed=True)
+    focal_mm: float = f.number("Focal length", "mm", low=0.1, high=5000, needed=True)
     f_number: float = f.number("Aperture", "f-number", above=0.5, high=128, needed=True)
 
 
@@ -25,8 +25,8 @@ class ApertureStep:
 class SeenWidth:
     """A frame width measured at a known distance, for a zoom that shortens close up."""
 
-    distance_m: float = f.number("Distance", "m", above=0, high=1000, needed=True)
-    frame_width_m: float = f.number("Frame width", "m", above=0, high=1000, needed=True)
+    distance_m: float = f.number("Distance", "m", low=0.01, high=1000, needed=True)
+    frame_width_m: float = f.number("Frame width", "m", low=0.001, high=1000, needed=True)
 
 
 @attrs.frozen(kw_only=True)
@@ -44,13 +44,13 @@ class Kit:
     iso_base: float | None = f.number("Base ISO", low=1, high=10_000_000)
     iso_ceiling: float = f.number("ISO ceiling for stills", low=1, high=10_000_000, needed=True)
     iso_ceiling_video: float | None = f.number("ISO ceiling for video", low=1, high=10_000_000)
-    frame_rate_fps: float | None = f.number("Frame rate", "frames a second", above=0, high=1000)
+    frame_rate_fps: float | None = f.number("Frame rate", "frames a second", low=0.01, high=1000)
     focal_mm: float = f.number("Focal length (longest)", "mm", above=1, high=5000, needed=True)
     apertures: tuple[ApertureStep, ...] = f.many(
         "Widest apertures along the zoom", group("Step", ApertureStep), needed=True
     )
     extender: float | None = f.number("Extender", "×", low=1, high=4)
-    nearest_focus_m: float | None = f.number("Nearest focus", "m", above=0, high=100)
+    nearest_focus_m: float | None = f.number("Nearest focus", "m", low=0.001, high=100)
     stabiliser_ev: float | None = f.number("Stabiliser", "stops", low=0, high=10)
     transmission_ev: float | None = f.number("Light lost in the lens", "stops", low=0, high=3)
     seen_width: SeenWidth | None = group("Frame width seen", SeenWidth)
@@ -72,7 +72,7 @@ class Species:
     name: str = f.text("Name", longest=80, needed=True)
     code_name: str | None = f.text("Code name", longest=40)
     animal: str = f.choice("Kind of animal", ("bird", "mammal", "other"), needed=True)
-    length_m: float = f.number("Length", "m", above=0, high=40, needed=True)
+    length_m: float = f.number("Length", "m", low=0.001, high=40, needed=True)
     keep_distance_open_m: float | None = f.number(
         "Keep-distance in the open",
         "m",
@@ -90,6 +90,6 @@ class Species:
     early: bool | None = f.flag(
         "Comes early", help="Owls, deer, otter: be in place an hour before civil dawn"
     )
-    perched_s: float | None = f.number("Shutter, perched or standing", "s", above=0, high=60)
-    fidgeting_s: float | None = f.number("Shutter, fidgeting or walking", "s", above=0, high=60)
-    flight_s: float | None = f.number("Shutter, in flight or running", "s", above=0, high=60)
+    perched_s: float | None = f.number("Shutter, perched or standing", "s", low=0.00001, high=60)
+    fidgeting_s: float | None = f.number("Shutter, fidgeting or walking", "s", low=0.00001, high=60)
+    flight_s: float | None = f.number("Shutter, in flight or running", "s", low=0.00001, high=60)

@@ -66,7 +66,7 @@ class Bearing:
 class Distance:
     """A distance along the line of sight."""
 
-    m: float = f.number("Distance", "m", above=0, high=100_000, needed=True)
+    m: float = f.number("Distance", "m", low=0.01, high=100_000, needed=True)
     how: str | None = f.choice("How measured", DISTANCE_HOW)
     plus_minus_m: float | None = f.number("Uncertainty", "m", low=0, high=100_000)
 
@@ -170,8 +170,8 @@ def _rough_metres(raw: object) -> rough.Rough:
 
 def _rough_distance(raw: object) -> Distance:
     read = _rough_metres(raw)
-    if not 0 < read.value < math.inf:
-        raise Refused.one(f"{shown(raw)} is no distance; give more than 0 m")
+    if not 0.01 <= read.value < math.inf:
+        raise Refused.one(f"{shown(raw)} is no distance; give 0.01 m or more")
     made: Distance = _checked(Distance, m=read.value, **_how_known(raw, read))
     return made
 

@@ -159,7 +159,7 @@ class Leg:
     """One straight part of a walk-in."""
 
     bearing_deg: float = f.number("Bearing", "° true", low=0, high=360, needed=True)
-    distance_m: float = f.number("Distance", "m", above=0, high=50_000, needed=True)
+    distance_m: float = f.number("Distance", "m", low=0.1, high=50_000, needed=True)
     seen_from: tuple[str, ...] = f.many(
         "Perches that can see it", f.identity("Perch", refers_to=["perch"])
     )

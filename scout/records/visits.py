@@ -108,7 +108,7 @@ class LightReading:
 class Exposure:
     """How a picture was exposed, as its file says."""
 
-    shutter_s: float = f.number("Shutter", "s", above=0, high=3600, needed=True)
+    shutter_s: float = f.number("Shutter", "s", low=0.00001, high=3600, needed=True)
     f_number: float = f.number("Aperture", "f-number", above=0.5, high=128, needed=True)
     iso: float = f.number("ISO", low=1, high=10_000_000, needed=True)
     compensation_ev: float | None = f.number("Exposure compensation", "stops", low=-10, high=10)

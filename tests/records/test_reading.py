@@ -101,7 +101,7 @@ def sentences(kind: str, raw: object) -> list[str]:
         (
             "measurement",
             {**MEASUREMENT, "distance": {"m": 0}},
-            "distance.m: 0 is out of range; give more than 0 m and at most 100000.",
+            "distance.m: 0 is out of range; give between 0.01 and 100000 m.",
         ),
         (
             "sightline",
