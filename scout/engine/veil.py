@@ -43,11 +43,11 @@ def veiled(asked: Asked) -> Asked:
             name=perch.code_name or f"perch {letter}",
             closed=tuple(attrs.evolve(period, why=None) for period in perch.closed),
         )
-        for perch, letter in zip(asked.perches.values(), _letters(), strict=False)
+        for (_, perch), letter in zip(sorted(asked.perches.items()), _letters(), strict=False)
     }
     vantages = {
         vantage.id: attrs.evolve(vantage, name=vantage.code_name or f"vantage {letter}")
-        for vantage, letter in zip(asked.vantages.values(), _letters(), strict=False)
+        for (_, vantage), letter in zip(sorted(asked.vantages.items()), _letters(), strict=False)
     }
     permissions = tuple(
         attrs.evolve(one, from_whom="the owner", for_what=None, conditions=None, reference=None)
