@@ -24,7 +24,7 @@ def sheet(width_mm: float, height_mm: float, name: str) -> Tree.Element:
             "xmlns": "http://www.w3.org/2000/svg",
             "viewBox": f"0 0 {_n(width_mm)} {_n(height_mm)}",
             "role": "img",
-            "aria-label": name,
+            "aria-label": _plain(name),
             "style": f"width:{_n(width_mm)}mm;height:{_n(height_mm)}mm",
         },
     )
@@ -61,7 +61,7 @@ def letter(
         paint_order="stroke",
         **marks,
     )
-    drawn.text = text
+    drawn.text = _plain(text)
     return drawn
 
 
@@ -79,6 +79,10 @@ def length_mm(text: str, size_mm: float) -> float:
 def written(drawing: Tree.Element) -> Markup:
     """Write a drawing as markup; every text in it is escaped by the writer."""
     return Markup(Tree.tostring(drawing, encoding="unicode"))
+
+
+def _plain(text: str) -> str:
+    return "".join(one for one in text if one.isprintable())
 
 
 def _n(value: float) -> str:

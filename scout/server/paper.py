@@ -18,9 +18,9 @@ from scout.engine.angles import compass_letters
 from scout.engine.calls import ENGINE_VERSION
 from scout.engine.minutes import CASES
 from scout.server import strip
-from scout.server.clipped import clipped, fitted, shortened
+from scout.server.clipped import clipped, fitted
 from scout.server.ink import written
-from scout.server.layout import SHEETS, Sheet, Texts, lines_of, planned
+from scout.server.layout import SHEETS, Sheet, Texts, lines_of, planned, reasons_in
 from scout.server.sketch import Drawn, mark_sample, sketch
 
 _PAGES = Environment(
@@ -32,6 +32,7 @@ _PAGES = Environment(
 )
 _BEST_BEGINS, _BEST_ENDS = "best stretch begins", "best stretch ends"
 _ACTS = ("get up", "leave home", "leave the car", "in place and quiet", "leave")
+_OTHERS = 8  # sightlines named without a strip; more are counted
 _WHY = 116  # letters of a barred sightline, name and reason
 _MARKS = ("perch", "vantage", "hide", "landmark", "hazard", "pin is unsure")
 _STATES = (
@@ -59,6 +60,7 @@ def paper_page(
     zone = ZoneInfo(card["title"]["zone"])
     ends = strip.span_of(card)
     sky, ranked_by = card["asked"]["sky"], card["asked"]["ranked_by_sky"]
+    title = _title(card)
     skies = (sky,) if sky else strip.SKIES
     lines = [] if ends is None else card["sightlines"]
     told = [_line(card, line, size) for line in lines]
@@ -69,24 +71,26 @@ def paper_page(
     plan = planned(
         size,
         Texts(
-            asked=" · ".join(_asked(card)),
+            heading=" · ".join(title[part] for part in ("site", "session", "day")),
+            asked=" · ".join([title["species"], *_asked(card), title["kit"]]),
             verdict=verdict,
             times=[f"{entry['what']} {entry['note']}" for entry in times],
             arrivals=[f"{row['shutter']} {row['behaviour']}" for row in arrivals],
             has_sketch=land is not None,
             skies=len(skies),
+            worth=[any(line["good_min"].values()) for line in lines],
+            names=[f"{one['rank']} {clipped(one['name'], 36)}" for one in told],
             titles=[f"{one['name']} {one['facts']} {one['level']}" for one in told],
             reasons=[one["said"] for one in told],
             barred=[f"{one['name']} {one['why']}" for one in barred],
             columns=[said for _, said in columns],
         ),
     )
-    in_full, short = told[: plan.in_full], told[plan.in_full : plan.in_full + plan.short]
+    version = str(card.get("engine", ENGINE_VERSION))
+    in_full, short = told[: plan.in_full], [told[place] for place in plan.short]
+    others = [one for one in told[plan.in_full :] if one not in short]
     for one in in_full:
-        said = one["said"]
-        if lines_of(said, size.reason) > plan.reasons:
-            said = [shortened(text, 2 * size.reason) for text in said]
-        one["said"] = fitted(said, size.reason, plan.reasons)
+        one["said"] = reasons_in(size, one["said"], plan.reasons)
     for one, line in zip(told, lines, strict=True):
         if ends is not None and one in in_full:
             one["strip"] = written(strip.full_strip(line, skies, ends, zone, size.strip_mm))
@@ -96,7 +100,7 @@ def paper_page(
             )
     return _PAGES.get_template("paper.html").render(
         paper=size.name,
-        title=_title(card),
+        title=title,
         asked=_asked(card),
         verdict=verdict,
         routine=clipped(card["routine"], 70),
@@ -108,7 +112,8 @@ def paper_page(
         patterns=written(strip.patterns()),
         in_full=in_full,
         short=short,
-        beyond=len(told) - len(in_full) - len(short),
+        others=[f"{one['rank']} {clipped(one['name'], 36)}" for one in others[:_OTHERS]],
+        beyond=max(0, len(others) - _OTHERS),
         no_light=ends is None,
         halves=bool(told) and "in and out" in skies,
         ranked_by=ranked_by,
@@ -121,7 +126,7 @@ def paper_page(
         states=[(written(strip.sample(state)), words) for state, words in _STATES],
         notch=written(strip.notch_sample()),
         marks=[(written(mark_sample(mark)), mark) for mark in _MARKS],
-        made=f"Made {clipped(made_at, 40)}, engine {card.get('engine', ENGINE_VERSION)}",
+        made=f"Made {clipped(made_at, 40)}, engine {clipped(version, 12)}",
     )
 
 
@@ -140,7 +145,7 @@ def _title(card: dict[str, Any]) -> dict[str, str]:
     return {
         "site": clipped(title["site"], 34),
         "session": title["session"],
-        "day": title["day"],
+        "day": clipped(title["day"], 24),
         "species": _capital(clipped(title["species"], 40)),
         "kit": clipped(title["optic"], 60),
     }
@@ -149,7 +154,7 @@ def _title(card: dict[str, Any]) -> dict[str, str]:
 def _asked(card: dict[str, Any]) -> list[str]:
     asked = card["asked"]
     return [
-        f"{asked['behaviour']} {asked['shutter']}",
+        f"{clipped(asked['behaviour'], 24)} {asked['shutter']}",
         f"sky {asked['sky']}" if asked["sky"] else "sky not typed",
         f"wind: {clipped(asked['wind'], 40)}" if asked["wind"] else "wind not typed",
     ]
@@ -173,6 +178,11 @@ def _timeline(card: dict[str, Any], size: Sheet) -> list[dict[str, Any]]:
                 "sun": what.startswith("sun "),
             }
         )
+    texts = [f"{entry['what']} {entry['note']}" for entry in found]
+    if lines_of(texts, size.time) > len(found) + size.wrapped:
+        for entry in found:
+            room = size.time - len(entry["what"]) - 1
+            entry["note"] = clipped(entry["note"], room) if room > 4 else ""
     return found
 
 
@@ -202,7 +212,10 @@ def _map(land: dict[str, Any], card: dict[str, Any], zone: ZoneInfo, size: Sheet
     ]
     drawn = sketch(land, lines, *size.sketch_mm)
     when = "" if at is None else f"lines as at {at.astimezone(zone):%H:%M}, {case}"
-    return {"drawing": written(drawn), "when": when}
+    shown = sum(1 for one in drawn.iter() if one.get("data-rank"))
+    if shown < len(lines):
+        when += f"; {len(lines) - shown} not drawn"
+    return {"drawing": written(drawn), "when": when.removeprefix("; ")}
 
 
 def _moment_shown(card: dict[str, Any]) -> datetime | None:

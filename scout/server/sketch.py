@@ -28,6 +28,7 @@ _STROKES: dict[str, dict[str, float | str | None]] = {
     "sun": {"stroke_width": 0.3},
     "good": {"stroke_width": 0.95},
 }
+_FRAMED = 4  # the sketch is framed around so many sightlines
 _TOO_CROWDED = 9.0  # what figures may cover of other things before they are left out
 Spot = tuple[float, float]
 
@@ -75,7 +76,7 @@ def sketch(
     pins = {pin["id"]: pin for pin in (*site_map["vantages"], *site_map["perches"])}
     known = {one["id"]: one for one in site_map["sightlines"]}
     drawn = [line for line in lines if line.id in known]
-    framing = [line for line in drawn if line.worth] or drawn
+    framing = ([line for line in drawn if line.worth] or drawn)[:_FRAMED]
     ends = [known[line.id][end] for line in framing for end in ("vantage", "perch")]
     frame = _framed([pins[pin] for pin in ends] or list(pins.values()), width_mm, height_mm)
     drawn = [
@@ -102,12 +103,20 @@ def sketch(
     for pin in (*shown, *(mark for _, mark in marks)):
         _ring(drawing, frame, room, pin)
         room.take([around(*frame.spot(pin), 2.3)])
-    for line in reversed(drawn):
-        start, end = _ends(frame, pins, known[line.id])
-        _stroke(drawing, line, start, end)
-        room.take(along(start, end, 0.6), soft=True)
+    tags = []
     for line in drawn:
-        _tag(drawing, room, line, *_ends(frame, pins, known[line.id]))
+        start, end = _ends(frame, pins, known[line.id])
+        spot, cost = _tag_spot(room, start, end)
+        if cost > _TOO_CROWDED and line.rank > _FRAMED:
+            continue  # where many lines cross, those further down are left to the notebook
+        room.take([around(*spot, 1.9)])
+        room.take(along(start, end, 0.6), soft=True)
+        tags.append((line, spot))
+    drawn = [line for line, _ in tags]
+    for line in reversed(drawn):
+        _stroke(drawing, line, *_ends(frame, pins, known[line.id]))
+    for line, spot in tags:
+        _tag(drawing, line, spot)
     for line in drawn:
         _figures(drawing, room, known[line.id]["figures"], *_ends(frame, pins, known[line.id]))
     busy = {known[line.id]["vantage"]: line for line in reversed(drawn)}
@@ -230,26 +239,29 @@ def _at(start: Spot, end: Spot, share: float) -> Spot:
     )
 
 
-def _tag(drawing: Tree.Element, room: Room, line: Drawn, start: Spot, end: Spot) -> None:
-    """The sightline's place in the order, in a circle on it near the vantage."""
+def _tag_spot(room: Room, start: Spot, end: Spot) -> tuple[Spot, float]:
+    """Find where on a line its number stands free, as near to the vantage as may be."""
     length = max(hypot(end[0] - start[0], end[1] - start[1]), 0.1)
     tried = []
-    for farther, along_mm in enumerate((7.0, 9.0, 11.0, 14.0)):
-        x, y = _at(start, end, min(0.5, along_mm / length))
+    for farther, along_mm in enumerate((7.0, 9.0, 11.0, 14.0, 17.0, 20.0, 24.0, 28.0, 33.0, 38.0)):
+        if farther and along_mm > length - 5.0:
+            break
+        spot = _at(start, end, along_mm / length if along_mm < length - 5.0 else 0.5)
         # Away from the vantage only where it has to: the figures need the rest of the line.
-        tried.append((round(room.cost(around(x, y, 1.9)) + 2.0 * farther, 2), x, y))
-    _, x, y = min(tried, key=lambda one: one[0])
+        cost = room.cost(around(*spot, 1.9))
+        tried.append((round(cost + 2.0 * farther, 2), round(cost, 2), spot))
+    _, cost, spot = min(tried)
+    return spot, cost
+
+
+def _tag(drawing: Tree.Element, line: Drawn, spot: Spot) -> None:
+    """The sightline's place in the order, in a circle on it."""
+    x, y = spot
     draw(drawing, "circle", cx=x, cy=y, r=1.75, fill=PAPER, stroke=INK, stroke_width=0.3)
+    size = 2.6 if line.rank < 10 else 2.1
     letter(
-        drawing,
-        str(line.rank),
-        x,
-        y + 0.95,
-        2.6,
-        text_anchor="middle",
-        font_weight="700",
+        drawing, str(line.rank), x, y + size * 0.36, size, text_anchor="middle", font_weight="700"
     ).set("stroke", "none")
-    room.take([around(x, y, 1.9)])
 
 
 def _figures(

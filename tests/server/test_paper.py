@@ -1,0 +1,343 @@
+"""The paper page is one well-formed file that says what the card says, and no more than it may."""
+
+from __future__ import annotations
+
+import itertools
+import re
+from datetime import datetime, timedelta
+from typing import Any
+from xml.etree import ElementTree as Tree
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from scout.engine.calls import call
+from scout.server.clipped import clipped, fitted
+from scout.server.paper import paper_name, paper_page
+
+from .pages import ASKED, MADE, Record, card_and_map, every_text, request
+
+SVG = "{http://www.w3.org/2000/svg}"
+PAPERS = ("A4", "A5")
+CASES = (*ASKED, "crowded")
+NASTY = "<script>alert('x')</script>\"&amp;' ]]> <!-- \x00\x0b --> }} {% raw %} ‮" * 7
+OPEN_CASES = [name for name in CASES if not name.startswith("secret")]
+CASE_OF_SKY = {"clear": ["clear"], "in and out": ["sun out", "sun in"], "overcast": ["overcast"]}
+
+
+def page(name: str, paper: str = "A4") -> str:
+    return paper_page(*card_and_map(name), MADE, paper)
+
+
+def parsed(text: str) -> Tree.Element:
+    """Read a page as XML: stricter than any browser reads it."""
+    head, body = text.split("\n", 1)
+    assert head == "<!DOCTYPE html>"
+    return Tree.fromstring(body)
+
+
+def words(tree: Tree.Element) -> str:
+    """Return the words of a page, as a person would read them."""
+    return " ".join(" ".join(tree.itertext()).replace("\u00a0", " ").split())
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", CASES)
+def test_is_well_formed_and_asks_for_nothing(name: str, paper: str) -> None:
+    text = page(name, paper)
+    tree = parsed(text)
+    for element in tree.iter():
+        assert element.tag.split("}")[-1] not in {
+            "script",
+            "link",
+            "img",
+            "iframe",
+            "object",
+            "use",
+        }
+        for attribute in element.attrib:
+            assert not re.match(r"on|src|href|.*\}href", attribute), attribute
+    addresses = set(re.findall(r"[a-z]+://[^\s\"'<]+", text))
+    assert addresses == {"http://www.w3.org/2000/svg"}
+    assert set(re.findall(r"url\([^)]*\)", text)) <= {"url(#stipple)", "url(#hatch)"}
+    assert "@import" not in text
+    assert "@font-face" not in text
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_nasty_texts_stay_texts(paper: str) -> None:
+    card, land = card_and_map("may")
+    tree = parsed(paper_page(every_text(card, NASTY), every_text(land, NASTY), NASTY, paper))
+    assert not [element for element in tree.iter() if element.tag.split("}")[-1] == "script"]
+    assert "<script>alert" in words(tree)
+    assert not re.search(r"[\x00-\x08\x0b\x0c\x0e-\x1f]", words(tree))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", CASES)
+def test_strips_agree_with_the_stretches(name: str, paper: str) -> None:
+    card, land = card_and_map(name)
+    tree = parsed(paper_page(card, land, MADE, paper))
+    sky = card["asked"]["sky"]
+    lines = {line["name"]: line for line in card["sightlines"]}
+    everyone = [*card["sightlines"], *card["barred"]]
+    ends = sorted(
+        datetime.fromisoformat(stretch[end]["utc"])
+        for line in everyone
+        for stretches in line["stretches"].values()
+        for stretch in stretches
+        for end in ("from", "to")
+    )
+    drawn = 0
+    for svg in tree.iter(f"{SVG}svg"):
+        label = svg.get("aria-label", "")
+        if not label.startswith("Light on "):
+            continue
+        line = lines[label.removeprefix("Light on ")]
+        skies = [sky] if sky else list(CASE_OF_SKY)
+        cases = [group for group in svg.iter(f"{SVG}g") if group.get("data-case")]
+        shown = [group.get("data-case") for group in cases]
+        full = [case for one in skies for case in CASE_OF_SKY[one]]
+        assert shown in (full, CASE_OF_SKY[card["asked"]["ranked_by_sky"]])
+        for group in cases:
+            cells = list(group.iter(f"{SVG}rect"))
+            left = float(cells[0].get("x", ""))
+            right = float(cells[-1].get("x", "")) + float(cells[-1].get("width", ""))
+            told = line["stretches"][str(group.get("data-case"))]
+            # Cells lie end to end over the whole strip.
+            for cell, after in itertools.pairwise(cells):
+                end = float(cell.get("x", "")) + float(cell.get("width", ""))
+                assert end == pytest.approx(float(after.get("x", "")), abs=0.021)
+            for stretch in told:
+                for end in ("from", "to"):
+                    at = datetime.fromisoformat(stretch[end]["utc"])
+                    inside = min(max(at, ends[0]), ends[-1])
+                    share = (inside - ends[0]) / (ends[-1] - ends[0])
+                    middle = at + timedelta(seconds=30 if end == "from" else -30)
+                    x = left + (middle - ends[0]) / (ends[-1] - ends[0]) * (right - left)
+                    assert 0.0 <= share <= 1.0
+                    assert state_at(cells, x) == stretch["state"]
+        drawn += 1
+    worth = [line for line in card["sightlines"] if any(line["good_min"].values())]
+    assert drawn >= min(10, len(worth))
+
+
+def state_at(cells: list[Tree.Element], x: float) -> str:
+    """Return the state of the cell a point lies in, and check it is filled as the legend says."""
+    fills = {"dark": "#fff", "sky light": "url(#stipple)", "sun": "url(#hatch)", "good": "#000"}
+    for cell in cells:
+        left = float(cell.get("x", ""))
+        if left - 0.011 <= x <= left + float(cell.get("width", "")) + 0.011:
+            state = cell.get("data-state", "")
+            assert cell.get("fill") == fills[state]
+            return state
+    raise AssertionError(f"no cell at {x} mm")
+
+
+def test_notch_stands_where_the_sun_clears_the_skyline() -> None:
+    card, land = card_and_map("may")
+    tree = parsed(paper_page(card, land, MADE))
+    line = card["sightlines"][0]
+    svg = next(
+        svg for svg in tree.iter(f"{SVG}svg") if svg.get("aria-label") == f"Light on {line['name']}"
+    )
+    cells = list(next(svg.iter(f"{SVG}g")).iter(f"{SVG}rect"))
+    left = float(cells[0].get("x", ""))
+    right = float(cells[-1].get("x", "")) + float(cells[-1].get("width", ""))
+    start = datetime.fromisoformat(line["stretches"]["clear"][0]["from"]["utc"])
+    end = datetime.fromisoformat(line["stretches"]["clear"][-1]["to"]["utc"])
+    per_minute = (right - left) / ((end - start).total_seconds() / 60)
+    at = datetime.fromisoformat(line["clears"]["at"]["utc"])
+    x = left + (at - start).total_seconds() / 60 * per_minute
+    marks = {one.get("class"): one.get("d", "") for one in svg.iter(f"{SVG}path")}
+    points = [float(number) for number in re.findall(r"[\d.]+", marks["notch"])]
+    assert points[2] == pytest.approx(x, abs=0.02)
+    bracket = [float(number) for number in re.findall(r"[\d.]+", marks["bracket"])]
+    spread = line["clears"]["plus_minus_min"] * per_minute
+    assert bracket[0] == pytest.approx(x - spread, abs=0.02)
+    assert bracket[-2] == pytest.approx(x + spread, abs=0.02)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", OPEN_CASES)
+def test_says_what_the_card_says(name: str, paper: str) -> None:
+    card, land = card_and_map(name)
+    said = words(parsed(paper_page(card, land, MADE, paper)))
+    for part in (card["title"]["site"], card["title"]["day"], MADE, f"engine {card['engine']}"):
+        assert part in said
+    for entry in card["timeline"]:
+        assert entry["at"]["clock"] in said
+    for row in card["arrivals"]:
+        assert row["shutter"] in said
+        for case in ("clear", "sun out", "sun in", "overcast"):
+            assert row[case] is None or row[case]["clock"] in said
+    for line in card["sightlines"]:
+        assert line["name"] in said
+        if any(line["good_min"].values()) and line["rank"] <= 10:
+            assert f"{line['line']['bearing_deg']}° " in said
+    names = [line["name"] for line in card["barred"] if line["name"] in said]
+    rest = len(card["barred"]) - len(names)
+    assert len(names) >= min(3, len(card["barred"]))
+    assert not rest or f"{rest} more in the notebook" in said
+    for legend in ("too dark", "sky light", "sun, shutter not reached", "good"):
+        assert legend in said
+
+
+@pytest.mark.parametrize("name", [name for name in CASES if name != "crowded"])
+def test_no_caution_is_lost_on_a4(name: str) -> None:
+    card, land = card_and_map(name)
+    said = words(parsed(paper_page(card, land, MADE)))
+    for caution in card["cautions"]:
+        assert caution in said
+
+
+def test_crowded_card_has_ten_sightlines_open() -> None:
+    card, _ = card_and_map("crowded")
+    assert len(card["sightlines"]) >= 10
+
+
+@pytest.mark.parametrize("name", OPEN_CASES)
+def test_map_shows_its_marks(name: str) -> None:
+    card, land = card_and_map(name)
+    tree = parsed(paper_page(card, land, MADE))
+    svg = next(
+        svg for svg in tree.iter(f"{SVG}svg") if svg.get("aria-label", "").startswith("Sketch")
+    )
+    told = [text.text or "" for text in svg.iter(f"{SVG}text")]
+    assert "N" in told
+    assert any(re.fullmatch(r"[125]0* m|0\.[125] m", text) for text in told)
+    strokes = [one for one in svg.iter(f"{SVG}path") if one.get("data-rank")]
+    assert strokes
+    ranks = {str(line["rank"]) for line in card["sightlines"]}
+    assert {one.get("data-rank") for one in strokes} <= ranks
+    width, height = (float(n) for n in svg.get("viewBox", "").split()[2:])
+    for text in svg.iter(f"{SVG}text"):
+        assert 0 <= float(text.get("x", "")) <= width
+        assert 0 <= float(text.get("y", "")) <= height
+
+
+# What must not leave the notebook with a discreet page, read from the records themselves.
+SECRETS = ("hobthorn", "dean", "otter", "russet", "withheld", "keeper", "lay-by", "leaning", "oak")
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", ["secret", "secret dawn"])
+def test_discreet_page_names_no_place_and_no_animal(name: str, paper: str) -> None:
+    asked = request(name)
+    card, _ = card_and_map(name)
+    # Even the full map must not get onto it.
+    land = call("site_map", {**asked, "discreet": False})
+    assert land["withheld"] is False
+    text = paper_page(card, land, MADE, paper)
+    assert text == paper_page(card, None, MADE, paper)
+    assert "Slate" in text
+    low = text.lower()
+    for secret in (*SECRETS, *names_in(asked)):
+        assert secret.lower() not in low, secret
+    for number in positions_in(asked):
+        for digits in (3, 4, 5):
+            assert f"{abs(number):.{digits}f}" not in text
+    assert paper_name(card) in ("slate-2026-05-12-dusk.html", "slate-2026-10-03-dawn.html")
+
+
+def names_in(asked: Record) -> list[str]:
+    """Return every name, id and free text of a request's places that a reader could recognise."""
+    found = [asked["site"]["name"], asked["site"]["id"], asked["species"]["name"]]
+    found += [asked["site"][text] for text in ("access", "cautions")]
+    for name in ("perches", "vantages", "landmarks"):
+        for one in asked[name]:
+            found += [one["name"], one["id"], *([one["note"]] if one.get("note") else [])]
+    found += [one["id"] for one in asked["sightlines"]]
+    for one in asked["permissions"]:
+        found += [one[text] for text in ("from_whom", "for_what", "conditions", "reference")]
+    return found
+
+
+def positions_in(value: Any) -> list[float]:
+    """Return every latitude and longitude in a request."""
+    if isinstance(value, dict):
+        here = [value[name] for name in ("lat", "lon") if isinstance(value.get(name), int | float)]
+        return here + [one for part in value.values() for one in positions_in(part)]
+    if isinstance(value, list):
+        return [one for part in value for one in positions_in(part)]
+    return []
+
+
+def test_the_same_place_told_openly_would_be_caught() -> None:
+    """The search above can fail: the page made without discretion holds what it looks for."""
+    card, land = card_and_map("told")
+    low = paper_page(card, land, MADE).lower()
+    assert "hobthorn" in low
+    assert "otter" in low
+
+
+def test_withheld_map_is_no_map() -> None:
+    card, _ = card_and_map("may")
+    assert paper_page(card, {"withheld": True}, MADE) == paper_page(card, None, MADE)
+
+
+def test_other_paper_is_refused() -> None:
+    card, land = card_and_map("may")
+    with pytest.raises(ValueError, match="A4 or A5"):
+        paper_page(card, land, MADE, "A3")
+
+
+@pytest.mark.parametrize(
+    ("site", "name"),
+    [
+        ("Pellwick Meadows", "pellwick-meadows-2026-05-12-dawn.html"),
+        ("Übersee / ../etc", "ubersee-etc-2026-05-12-dawn.html"),
+        ("…", "site-2026-05-12-dawn.html"),
+        ("x" * 500, f"{'x' * 40}-2026-05-12-dawn.html"),
+    ],
+)
+def test_file_name_is_plain(site: str, name: str) -> None:
+    card, _ = card_and_map("may")
+    card["title"]["site"] = site
+    assert paper_name(card) == name
+
+
+def test_a_session_that_does_not_come_is_still_a_page() -> None:
+    """Far north in June there is no dawn; the page says so."""
+    asked = request("may")
+    asked["date"] = "2026-06-21"
+    asked["site"]["centre"] = {"lat": 80.0, "lon": 15.0}
+    for name in ("perches", "vantages", "landmarks"):
+        for one in asked[name]:
+            one["position"] = {
+                "lat": 80.0 + (one["position"]["lat"] - 52.87),
+                "lon": 15.0 + (one["position"]["lon"] + 0.47),
+            }
+    card, land = call("outing_card", asked), call("site_map", asked)
+    assert "error" not in card
+    parsed(paper_page(card, land, MADE))
+
+
+def test_a_site_without_sightlines_is_still_a_page() -> None:
+    asked = {**request("may"), "sightlines": [], "perches": [], "measurements": []}
+    card, land = call("outing_card", asked), call("site_map", asked)
+    said = words(parsed(paper_page(card, land, MADE)))
+    assert "No sightline here yet" in said
+
+
+@given(st.text(max_size=400), st.integers(2, 120))
+def test_clipped_is_never_too_long(text: str, most: int) -> None:
+    found = clipped(text, most)
+    assert len(found) <= most
+    assert found.isprintable()
+
+
+@given(
+    st.lists(st.text("abc def", max_size=200), max_size=12), st.integers(10, 80), st.integers(2, 14)
+)
+def test_fitted_keeps_its_lines_and_counts_the_rest(
+    texts: list[str], letters: int, lines: int
+) -> None:
+    found = fitted(texts, letters, lines)
+    spoken = [text for text in texts if text.strip()]
+    counted = re.fullmatch(r"… (\d+) more in the notebook", found[-1]) if found else None
+    kept = len(found) - (counted is not None)
+    assert kept + (int(counted[1]) if counted else 0) == len(spoken)
+    used = sum(-(-len(one) // letters) for one in found[:kept]) + (counted is not None)
+    assert used <= lines
