@@ -122,17 +122,21 @@ def _keep_distance(
     in_hide = vantage.cover == "hide" and species.keep_distance_hide_m is not None
     keep = species.keep_distance_hide_m if in_hide else species.keep_distance_open_m
     distance = round(sight.distance_m.value, 1)
+    unsure = max(1, round(sight.distance_m.plus_minus))
     if keep is None:
         notes.append("No keep-distance of your own is set for this animal: set one first.")
         return
     where = "from a settled hide" if in_hide else "in the open"
     if distance < keep:
-        barred.append(f"{distance:g} m is nearer than your keep-distance of {keep:g} m {where}.")
+        pins = sight.distance_m.source == "pins"
+        how = f" (from two pins, ±{unsure} m: measure it)" if pins else ""
+        barred.append(
+            f"{distance:g} m{how} is nearer than your keep-distance of {keep:g} m {where}."
+        )
         return
     outside = species.keep_distance_open_m
     if in_hide and outside is not None and distance < outside:
         notes.append("Nearer than your open keep-distance: only from the hide, and settled.")
-    unsure = max(1, round(sight.distance_m.plus_minus))
     if round(distance - sight.distance_m.plus_minus, 1) < keep:
         notes.append(
             f"Within its ±{unsure} m the distance may be less than your "
