@@ -19,7 +19,6 @@ from scout.notebook import checking, cursors, intake, loading, saving
 from scout.notebook.answers import Offered, Page, Pushed
 from scout.notebook.blobs import BlobFolder, pieces_of
 from scout.notebook.clock import Clock, milliseconds, new_id, written
-from scout.notebook.judging import Judged
 from scout.notebook.saving import Edit, Saved, value_of
 from scout.notebook.store import heads, journal, kind_tables, ledger
 from scout.notebook.store.database import Store
@@ -100,8 +99,9 @@ class Notebook:
         in a journal copied back by hand the answers below would hide from the phone that it is
         another. Raises CursorInvalid and StoreTrouble, and then nothing of the batch was kept.
         """
-        judged = intake.judge_all(changes)
-        vias = [via if device in (None, _device_of(one)) else "relay" for one in judged]
+        sent = list(changes)
+        judged = intake.judge_all(sent)
+        vias = [via if device in (None, _device_of(raw)) else "relay" for raw in sent]
         at = written(self.clock())
         with self.store.writing() as db:
             epoch = self._epoch(db)
@@ -295,5 +295,5 @@ def open_notebook(
         raise
 
 
-def _device_of(judged: Judged) -> str | None:
-    return None if judged.written is None else judged.written.change["device"]
+def _device_of(raw: object) -> object:
+    return raw.get("device") if isinstance(raw, dict) else None

@@ -162,6 +162,9 @@ def test_how_a_change_came_is_written_down(notebook: Notebook, phone: Phone, oth
     )
     notebook.push([mine, theirs], device=phone.device)
     assert [row["received_via"] for row in notebook.history(PERCH)] == ["push", "relay"]
+    bad = mine | {"id": phone.new_id(), "set": {"name": 1}}
+    notebook.push([bad], device=phone.device)
+    assert notebook.quarantine()[0]["received_via"] == "push"
 
 
 # -- pull, cursors, offers
