@@ -42,8 +42,8 @@ class Answer:
 
 
 def judge_all(changes: Iterable[object]) -> list[Judged]:
-    """Judge changes as they came; needs no database."""
-    return [judge(raw) for raw in changes]
+    """Judge changes as they came, save those that were judged on reading; needs no database."""
+    return [raw if isinstance(raw, Judged) else judge(raw) for raw in changes]
 
 
 def take(db: Database, judged: Sequence[Judged], at: str, vias: Sequence[str]) -> list[Answer]:

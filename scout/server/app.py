@@ -1,0 +1,56 @@
+"""The server put together: one notebook, its blueprints, its guards, its words for what fails.
+
+Not for: listening on a port (`serving`).
+"""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from typing import Final
+
+from flask import Flask, Response
+
+from scout.notebook.clock import milliseconds, new_id, written
+from scout.notebook.notebook import Notebook
+from scout.notebook.store import people
+from scout.notebook.store.trouble import StoreTrouble
+from scout.notebook.uploads import Uploads
+from scout.server import blobs, bodies, engine, errors, sync, who
+
+_BARE_HEADERS: Final = {
+    "Content-Security-Policy": "default-src 'none'; style-src 'self'; img-src 'self';"
+    " form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+}
+
+
+def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = who.HOSTS) -> Flask:
+    """Make the server of one notebook. `hosts`: the names under which it may be reached."""
+    app = Flask("scout.server")
+    app.config["SCOUT_NOTEBOOK"] = notebook
+    app.config["SCOUT_UPLOADS"] = Uploads(notebook)
+    app.config["SCOUT_OWNER"] = _owner(notebook)
+    errors.answer_errors(app)
+    who.guard(app, hosts)
+    bodies.bound(app)
+    for routes in (sync.routes, blobs.routes, engine.routes):
+        app.register_blueprint(routes)
+
+    @app.after_request
+    def _headers(answer: Response) -> Response:
+        for name, value in _BARE_HEADERS.items():
+            answer.headers.setdefault(name, value)
+        return answer
+
+    return app
+
+
+def _owner(notebook: Notebook) -> str | None:
+    """Answer the notebook's owner, made known on first use; None where it cannot be written."""
+    now = notebook.clock()
+    with suppress(StoreTrouble), notebook.store.writing() as db:
+        return people.store_owner(db, new_id(milliseconds(now)), "owner", written(now))
+    return None
