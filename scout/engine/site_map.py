@@ -109,19 +109,22 @@ def _sightlines(asked: Asked) -> list[dict[str, Any]]:
     for line in asked.sightlines:
         vantage, perch = asked.vantages[line.vantage], asked.perches[line.perch]
         sight = resolve(line, vantage, perch, asked.measurements.get(line.id, ()), at)
+        # Worded from what is printed, so that every figure of one line agrees.
+        distance = round(sight.distance_m.value, 1)
         gap = _gap_m(asked, perch, sight)
+        gap = None if gap is None else round(gap, 1)
         found.append(
             {
                 "id": line.id,
                 "vantage": line.vantage,
                 "perch": line.perch,
                 "bearing_deg": round(sight.bearing_deg.value) % 360,
-                "distance_m": round(sight.distance_m.value, 1),
-                "gap_m": None if gap is None or gap == math.inf else round(gap, 1),
+                "distance_m": distance,
+                "gap_m": None if gap == math.inf else gap,
                 "sky_behind": gap == math.inf,
                 "figures": {
                     "bearing": f"{round(sight.bearing_deg.value) % 360}°",
-                    "distance": f"{sight.distance_m.value:.0f} m",
+                    "distance": f"{distance:.0f} m",
                     "gap": _gap_words(gap),
                 },
             }

@@ -26,9 +26,15 @@ def clipped(text: str, most: int) -> str:
     return f"{kept.rstrip(' ,;:.')}…"
 
 
-def shortened(text: str, most: int) -> str:
-    """Leave the middle clauses of a longer sentence out: what it is about, and what it comes to."""
-    if len(text) <= most or "; " not in text or ", " not in text:
+def shortened(text: str, letters: int) -> str:
+    """Shorten a sentence longer than so many letters by what can best be spared.
+
+    A bracket at its end goes first; of several clauses the first and the last are kept: what it is
+    about, and what it comes to.
+    """
+    if len(text) > letters and text.endswith(")") and " (" in text:
+        text = text.rsplit(" (", 1)[0]
+    if len(text) <= 2 * letters or "; " not in text:
         return text
     first, rest = text.split("; ", 1)
     last = rest.rsplit(", ", 1)

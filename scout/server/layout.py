@@ -47,13 +47,13 @@ SHEETS = {
         sketch_mm=(98.0, 74.0),
         strip_mm=92.0,
         short_strip_mm=106.0,
-        room_mm=(281.0,),
+        room_mm=(282.0,),
         head_mm=20.0,
         beside_sketch_mm=4.5,
         heading=56,
         asked=118,
         verdict=90,
-        time=50,
+        time=54,
         wrapped=5,
         note=60,
         arrival=26,
@@ -70,13 +70,13 @@ SHEETS = {
         sketch_mm=(66.0, 76.0),
         strip_mm=132.0,
         short_strip_mm=70.0,
-        room_mm=(195.0, 195.0),
+        room_mm=(196.0, 195.0),
         head_mm=20.0,
         beside_sketch_mm=17.5,
         heading=40,
         asked=82,
         verdict=62,
-        time=29,
+        time=33,
         wrapped=9,
         note=48,
         arrival=14,
@@ -85,7 +85,7 @@ SHEETS = {
         reasons_beside=False,
         barred=84,
         others=80,
-        columns=(45, 45, 45),
+        columns=(47, 47, 47),
         foot_mm=6.0,
     ),
 }
@@ -103,7 +103,7 @@ _LEAST_LINES = 12  # of cautions: fewer only where nothing else can go
 _WALK_LINES, _UNKNOWN_LINES = 12, 8  # more than these are cut before a sightline is
 # From most to least: sightlines in full, lines of reasons for each of them. Before only one is left
 # in full, those without a good minute go without their strips.
-_IN_FULL = ((4, 8), (3, 8), (3, 7), (3, 6), (3, 5), (2, 8), (2, 6), (2, 5))
+_IN_FULL = ((4, 8), (3, 8), (3, 7), (3, 6), (3, 5), (3, 4), (2, 8), (2, 6), (2, 5), (2, 4))
 _LEAST_IN_FULL = ((1, 8), (1, 5))
 
 
@@ -156,9 +156,9 @@ def lines_of(texts: Sequence[str], letters: int) -> int:
 
 
 def reasons_in(sheet: Sheet, said: Sequence[str], lines: int) -> list[str]:
-    """Put a sightline's reasons into so many lines: middle clauses go first, then whole reasons."""
+    """Put a sightline's reasons into so many lines: brackets and middle clauses go first."""
     if lines_of(said, sheet.reason) > lines:
-        said = [shortened(text, 2 * sheet.reason) for text in said]
+        said = [shortened(text, sheet.reason) for text in said]
     return fitted(said, sheet.reason, lines)
 
 

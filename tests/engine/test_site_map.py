@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from datetime import date
 from itertools import combinations
 from pathlib import Path
@@ -88,6 +89,14 @@ def test_figures_are_those_of_the_card(species: str) -> None:
         for name in ("bearing_deg", "distance_m", "gap_m", "sky_behind"):
             assert one[name] == on_card[one["id"]][name], name
         assert one["figures"]["bearing"] == f"{one['bearing_deg']}°"
+        assert one["figures"]["distance"] == f"{one['distance_m']:.0f} m"
+        gap = one["figures"]["gap"]
+        if one["gap_m"] is not None:
+            shown = re.fullmatch(r"gap ([\d.]+) m", gap)
+            assert shown is not None
+            assert float(shown[1]) == pytest.approx(one["gap_m"], abs=0.51)
+        else:
+            assert gap == ("sky behind" if one["sky_behind"] else "gap ?")
 
 
 def test_landmarks_have_letters_and_hazards_stand_apart() -> None:

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scout.engine.calls import call
-from scout.server.clipped import clipped, fitted
+from scout.server.clipped import clipped, fitted, shortened
 from scout.server.paper import paper_name, paper_page
 
 from .pages import ASKED, MADE, Record, card_and_map, every_text, request
@@ -102,8 +102,7 @@ def test_strips_agree_with_the_stretches(name: str, paper: str) -> None:
         assert shown in (full, CASE_OF_SKY[card["asked"]["ranked_by_sky"]])
         for group in cases:
             cells = list(group.iter(f"{SVG}rect"))
-            left = float(cells[0].get("x", ""))
-            right = float(cells[-1].get("x", "")) + float(cells[-1].get("width", ""))
+            left, right = edges(svg)
             told = line["stretches"][str(group.get("data-case"))]
             # Cells lie end to end over the whole strip.
             for cell, after in itertools.pairwise(cells):
@@ -121,6 +120,36 @@ def test_strips_agree_with_the_stretches(name: str, paper: str) -> None:
         drawn += 1
     worth = [line for line in card["sightlines"] if any(line["good_min"].values())]
     assert drawn >= min(10, len(worth))
+
+
+def edges(svg: Tree.Element) -> tuple[float, float]:
+    """Return where the frame of a strip begins and ends [mm]."""
+    frame = next(one for one in svg.iter(f"{SVG}rect") if one.get("fill") == "none")
+    left = float(frame.get("x", ""))
+    return left, left + float(frame.get("width", ""))
+
+
+def test_hours_stand_at_their_time() -> None:
+    card, land = card_and_map("may")
+    tree = parsed(paper_page(card, land, MADE))
+    line = card["sightlines"][0]
+    svg = next(
+        svg for svg in tree.iter(f"{SVG}svg") if svg.get("aria-label") == f"Light on {line['name']}"
+    )
+    left, right = edges(svg)
+    first, last = (line["stretches"]["clear"][place] for place in (0, -1))
+    # British summer time in May: the clock is an hour ahead of UTC.
+    start, end = (minutes(first["from"]["clock"]), minutes(last["to"]["clock"]))
+    hours = [one for one in svg.iter(f"{SVG}text") if re.fullmatch(r"\d\d:00", one.text or "")]
+    assert [one.text for one in hours] == ["04:00", "05:00", "06:00", "07:00", "08:00"]
+    for one in hours:
+        share = (minutes(one.text or "") - start) / (end - start)
+        assert float(one.get("x", "")) == pytest.approx(left + share * (right - left), abs=0.02)
+
+
+def minutes(clock: str) -> int:
+    hours, rest = clock.split(":")
+    return 60 * int(hours) + int(rest)
 
 
 def state_at(cells: list[Tree.Element], x: float) -> str:
@@ -142,9 +171,7 @@ def test_notch_stands_where_the_sun_clears_the_skyline() -> None:
     svg = next(
         svg for svg in tree.iter(f"{SVG}svg") if svg.get("aria-label") == f"Light on {line['name']}"
     )
-    cells = list(next(svg.iter(f"{SVG}g")).iter(f"{SVG}rect"))
-    left = float(cells[0].get("x", ""))
-    right = float(cells[-1].get("x", "")) + float(cells[-1].get("width", ""))
+    left, right = edges(svg)
     start = datetime.fromisoformat(line["stretches"]["clear"][0]["from"]["utc"])
     end = datetime.fromisoformat(line["stretches"]["clear"][-1]["to"]["utc"])
     per_minute = (right - left) / ((end - start).total_seconds() / 60)
@@ -341,3 +368,16 @@ def test_fitted_keeps_its_lines_and_counts_the_rest(
     assert kept + (int(counted[1]) if counted else 0) == len(spoken)
     used = sum(-(-len(one) // letters) for one in found[:kept]) + (counted is not None)
     assert used <= lines
+
+
+@pytest.mark.parametrize(
+    ("text", "short"),
+    [
+        ("sun clears the trees 06:16 ± 3 min (aimed, once)", "sun clears the trees 06:16 ± 3 min"),
+        ("a of b; c long; d longer, e in the end", "a of b; … e in the end"),
+        ("short (kept)", "short (kept)"),
+        ("one clause that is long but has no other clause", None),
+    ],
+)
+def test_shortened_spares_what_can_be_spared(text: str, short: str | None) -> None:
+    assert shortened(text, 18) == (text if short is None else short)
