@@ -21,7 +21,8 @@ from scout.server import strip
 from scout.server.clipped import clipped, fitted
 from scout.server.ink import written
 from scout.server.layout import SHEETS, Sheet, Texts, lines_of, planned, reasons_in
-from scout.server.sketch import Drawn, mark_sample, sketch
+from scout.server.marks import mark_sample
+from scout.server.sketch import Drawn, sketch
 
 _PAGES = Environment(
     loader=PackageLoader("scout.server", "templates"),

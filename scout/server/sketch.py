@@ -1,24 +1,31 @@
 """The small map of a site: pins, sightlines and their figures, drawn like a sketch in a field book.
 
-Perch: a diamond on a stem. Vantage: a chevron with its usable range as a short arc of ticks, a bar
-across for a hide. Landmark: a square with a letter. Hazard: a triangle. A pin that is not sure
-stands in a ring of that radius. Not for: maps to find the way by.
+A pin that is not sure stands in a ring of that radius; figures stand on the sightline itself. Not
+for: the marks (`marks`), or maps to find the way by.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan2, cos, degrees, hypot, radians, sin
+from math import cos, hypot, radians, sin
 from typing import Any
 from xml.etree import ElementTree as Tree
 
 import attrs
 
 from scout.engine.site_map import scale_bar_m
-from scout.server.ink import INK, PAPER, draw, length_mm, letter, path, sheet
+from scout.server.ink import INK, draw, letter, path, sheet
+from scout.server.lettering import (
+    TOO_CROWDED,
+    at_share,
+    letter_figures,
+    letter_name,
+    letter_number,
+    number_spot,
+)
+from scout.server.marks import land_mark, middle_deg, north_arrow, perch_mark, vantage_mark
 from scout.server.room import Box, Room, along, around
 
-_NAMES_MM = 2.7
 _FIGURES_MM = 2.5
 _MARGIN_MM = 13.0
 _LARGEST = 4.0  # millimetres a metre: beyond this a sketch shows only the errors of its pins
@@ -29,7 +36,6 @@ _STROKES: dict[str, dict[str, float | str | None]] = {
     "good": {"stroke_width": 0.95},
 }
 _FRAMED = 4  # the sketch is framed around so many sightlines
-_TOO_CROWDED = 9.0  # what figures may cover of other things before they are left out
 Spot = tuple[float, float]
 
 
@@ -106,8 +112,8 @@ def sketch(
     tags = []
     for line in drawn:
         start, end = _ends(frame, pins, known[line.id])
-        spot, cost = _tag_spot(room, start, end)
-        if cost > _TOO_CROWDED and line.rank > _FRAMED:
+        spot, cost = number_spot(room, start, end)
+        if cost > TOO_CROWDED and line.rank > _FRAMED:
             continue  # where many lines cross, those further down are left to the notebook
         room.take([around(*spot, 1.9)])
         room.take(along(start, end, 0.6), soft=True)
@@ -116,44 +122,30 @@ def sketch(
     for line in reversed(drawn):
         _stroke(drawing, line, *_ends(frame, pins, known[line.id]))
     for line, spot in tags:
-        _tag(drawing, line, spot)
+        letter_number(drawing, line.rank, spot)
     for line in drawn:
-        _figures(drawing, room, known[line.id]["figures"], *_ends(frame, pins, known[line.id]))
+        letter_figures(
+            drawing, room, known[line.id]["figures"], *_ends(frame, pins, known[line.id])
+        )
     busy = {known[line.id]["vantage"]: line for line in reversed(drawn)}
     for pin in shown:
         spot = frame.spot(pin)
         if "usable" in pin:
             first = busy.get(pin["id"])
-            toward = known[first.id]["bearing_deg"] if first else _middle_deg(pin["usable"])
-            _vantage(drawing, spot, pin, toward)
+            toward = known[first.id]["bearing_deg"] if first else middle_deg(pin["usable"])
+            vantage_mark(drawing, spot, pin, toward)
         else:
-            _perch(drawing, spot)
+            perch_mark(drawing, spot)
     for kind, mark in marks:
-        _mark(drawing, frame.spot(mark), mark, kind)
+        land_mark(drawing, frame.spot(mark), mark, kind)
     _pointers(drawing, frame, room, site_map, {mark["id"] for _, mark in marks})
     wanted = set(ends)
     for pin in sorted(shown, key=lambda pin: pin["id"] not in wanted):
-        _name(drawing, room, frame.spot(pin), pin["name"], bold=pin["id"] in wanted)
+        letter_name(drawing, room, frame.spot(pin), pin["name"], bold=pin["id"] in wanted)
     for _, mark in marks:
-        _name(drawing, room, frame.spot(mark), mark["name"], bold=False)
-    _north(drawing, width_mm)
+        letter_name(drawing, room, frame.spot(mark), mark["name"], bold=False)
+    north_arrow(drawing, width_mm)
     _scale_bar(drawing, frame, bar_m)
-    return drawing
-
-
-def mark_sample(kind: str) -> Tree.Element:
-    """Draw one mark of a place for the legend."""
-    drawing = sheet(6.0, 5.2, kind)
-    spot = (3.0, 2.9)
-    if kind == "perch":
-        _perch(drawing, spot)
-    elif kind in ("vantage", "hide"):
-        pin = {"cover": "hide" if kind == "hide" else None, "usable": None}
-        _vantage(drawing, spot, pin, 0.0)
-    elif kind == "pin is unsure":
-        draw(drawing, "circle", cx=3.0, cy=2.6, r=2.2, fill="none", stroke=INK, stroke_width=0.2)
-    else:
-        _mark(drawing, (3.0, 2.6), {"letter": "A"}, "hazards" if kind == "hazard" else "landmarks")
     return drawing
 
 
@@ -219,7 +211,7 @@ def _stroke(drawing: Tree.Element, line: Drawn, start: Spot, end: Spot) -> None:
     # The line stops short of both marks, so that they stay clean.
     length = hypot(end[0] - start[0], end[1] - start[1])
     if length > 5.0:
-        start, end = _at(start, end, 2.4 / length), _at(start, end, 1.0 - 2.2 / length)
+        start, end = at_share(start, end, 2.4 / length), at_share(start, end, 1.0 - 2.2 / length)
     draw(
         drawing,
         "path",
@@ -230,212 +222,6 @@ def _stroke(drawing: Tree.Element, line: Drawn, start: Spot, end: Spot) -> None:
         data_rank=str(line.rank),
         **_STROKES[line.state],
     )
-
-
-def _at(start: Spot, end: Spot, share: float) -> Spot:
-    return (
-        start[0] + (end[0] - start[0]) * share,
-        start[1] + (end[1] - start[1]) * share,
-    )
-
-
-def _tag_spot(room: Room, start: Spot, end: Spot) -> tuple[Spot, float]:
-    """Find where on a line its number stands free, as near to the vantage as may be."""
-    length = max(hypot(end[0] - start[0], end[1] - start[1]), 0.1)
-    tried = []
-    for farther, along_mm in enumerate((7.0, 9.0, 11.0, 14.0, 17.0, 20.0, 24.0, 28.0, 33.0, 38.0)):
-        if farther and along_mm > length - 5.0:
-            break
-        spot = _at(start, end, along_mm / length if along_mm < length - 5.0 else 0.5)
-        # Away from the vantage only where it has to: the figures need the rest of the line.
-        cost = room.cost(around(*spot, 1.9))
-        tried.append((round(cost + 2.0 * farther, 2), round(cost, 2), spot))
-    _, cost, spot = min(tried)
-    return spot, cost
-
-
-def _tag(drawing: Tree.Element, line: Drawn, spot: Spot) -> None:
-    """The sightline's place in the order, in a circle on it."""
-    x, y = spot
-    draw(drawing, "circle", cx=x, cy=y, r=1.75, fill=PAPER, stroke=INK, stroke_width=0.3)
-    size = 2.6 if line.rank < 10 else 2.1
-    letter(
-        drawing, str(line.rank), x, y + size * 0.36, size, text_anchor="middle", font_weight="700"
-    ).set("stroke", "none")
-
-
-def _figures(
-    drawing: Tree.Element, room: Room, figures: dict[str, str], start: Spot, end: Spot
-) -> None:
-    """Bearing and distance on one side of the line, the gap on the other, where there is room."""
-    length = max(hypot(end[0] - start[0], end[1] - start[1]), 0.1)
-    turn = degrees(atan2(end[1] - start[1], end[0] - start[0]))
-    if not -90.0 < turn <= 90.0:
-        turn += 180.0
-    lean = radians(turn)
-    for words in (f"{figures['bearing']} {figures['distance']}", figures["gap"]):
-        half = length_mm(words, _FIGURES_MM) / 2
-        # Clear of the number by the vantage and of the diamond at the perch.
-        near, far = 9.0 + half, length - 2.6 - half
-        if near > far + 1.0:
-            continue
-        spots = []
-        for share in (0.5, 0.75, 0.25, 1.0, 0.0):
-            x, y = _at(start, end, (near + (far - near) * share) / length)
-            spots += [(x - off * sin(lean), y + off * cos(lean)) for off in (-1.9, 1.9)]
-        boxes = [
-            along(
-                (x - half * cos(lean), y - half * sin(lean)),
-                (x + half * cos(lean), y + half * sin(lean)),
-                1.0,
-            )
-            for x, y in spots
-        ]
-        costs = [round(sum(room.cost(box) for box in each), 2) for each in boxes]
-        place = costs.index(min(costs))
-        if costs[place] > _TOO_CROWDED:
-            continue  # the figures stand beside the strip as well
-        x, y = spots[place]
-        letter(
-            drawing,
-            words,
-            x - 0.9 * sin(lean),
-            y + 0.9 * cos(lean),
-            _FIGURES_MM,
-            text_anchor="middle",
-            transform=f"rotate({turn:.1f} {x - 0.9 * sin(lean):.2f} {y + 0.9 * cos(lean):.2f})",
-        )
-        room.take(boxes[place])
-
-
-def _perch(drawing: Tree.Element, spot: Spot) -> None:
-    x, y = spot
-    draw(
-        drawing,
-        "path",
-        d=path([(x, y - 2.6), (x + 1.5, y - 0.9), (x, y + 0.8), (x - 1.5, y - 0.9)], closed=True),
-        fill=PAPER,
-        stroke=INK,
-        stroke_width=0.45,
-    )
-    draw(drawing, "path", d=path([(x, y + 0.8), (x, y + 2.2)]), stroke=INK, stroke_width=0.45)
-
-
-def _vantage(
-    drawing: Tree.Element, spot: Spot, pin: dict[str, Any], toward_deg: float | None
-) -> None:
-    x, y = spot
-    turned = draw(
-        drawing, "g", transform=f"translate({x:.2f} {y:.2f}) rotate({toward_deg or 0.0:.1f})"
-    )
-    draw(
-        turned,
-        "path",
-        d=path([(-1.9, 1.4), (0.0, -1.6), (1.9, 1.4)]),
-        fill="none",
-        stroke=INK,
-        stroke_width=0.75,
-        stroke_linejoin="miter",
-    )
-    if pin["cover"] == "hide":
-        draw(turned, "path", d=path([(-2.0, 0.2), (2.0, 0.2)]), stroke=INK, stroke_width=0.6)
-    usable = pin["usable"]
-    if usable is not None:
-        sweep = (usable["to_deg"] - usable["from_deg"]) % 360.0 or 360.0
-        count = max(2, round(sweep / 10.0))
-        strokes = []
-        for step in range(count + 1):
-            turn = radians(usable["from_deg"] + sweep * step / count)
-            inner, outer = (3.1, 4.4) if step in (0, count) else (3.5, 4.2)
-            strokes.append(
-                path(
-                    [
-                        (x + inner * sin(turn), y - inner * cos(turn)),
-                        (x + outer * sin(turn), y - outer * cos(turn)),
-                    ]
-                )
-            )
-        draw(drawing, "path", d="".join(strokes), stroke=INK, stroke_width=0.25)
-
-
-def _middle_deg(usable: dict[str, float] | None) -> float:
-    if usable is None:
-        return 0.0
-    return usable["from_deg"] + ((usable["to_deg"] - usable["from_deg"]) % 360.0) / 2.0
-
-
-def _mark(drawing: Tree.Element, spot: Spot, mark: dict[str, Any], kind: str) -> None:
-    x, y = spot
-    if kind == "hazards":
-        draw(
-            drawing,
-            "path",
-            d=path([(x, y - 2.0), (x + 2.0, y + 1.5), (x - 2.0, y + 1.5)], closed=True),
-            fill=PAPER,
-            stroke=INK,
-            stroke_width=0.45,
-        )
-        draw(drawing, "path", d=path([(x, y - 0.8), (x, y + 0.4)]), stroke=INK, stroke_width=0.4)
-        draw(drawing, "circle", cx=x, cy=y + 0.95, r=0.25, fill=INK)
-        return
-    draw(
-        drawing,
-        "rect",
-        x=x - 1.6,
-        y=y - 1.6,
-        width=3.2,
-        height=3.2,
-        fill=PAPER,
-        stroke=INK,
-        stroke_width=0.4,
-    )
-    letter(
-        drawing,
-        mark["letter"],
-        x,
-        y + 0.9,
-        2.5 if len(mark["letter"]) == 1 else 1.9,
-        text_anchor="middle",
-        font_weight="700",
-    ).set("stroke", "none")
-
-
-def _name(drawing: Tree.Element, room: Room, spot: Spot, name: str, *, bold: bool) -> None:
-    """Letter a name beside its mark where it covers least."""
-    words = name if len(name) <= 22 else f"{name[:20].rstrip()}…"
-    x, y = spot
-    wide, high = length_mm(words, _NAMES_MM) * (1.08 if bold else 1.0), _NAMES_MM
-    spots: list[tuple[float, float, str]] = []
-    for out in (3.0, 5.0, 7.0):
-        spots += [
-            (x + out, y + 0.9, "start"),
-            (x - out, y + 0.9, "end"),
-            (x, y - out - 0.4, "middle"),
-            (x, y + out + 2.2, "middle"),
-            (x + out * 0.7, y - out * 0.8, "start"),
-            (x - out * 0.7, y - out * 0.8, "end"),
-            (x + out * 0.7, y + out * 0.8 + 2.0, "start"),
-            (x - out * 0.7, y + out * 0.8 + 2.0, "end"),
-        ]
-    boxes = []
-    for tx, ty, anchor in spots:
-        left = tx if anchor == "start" else tx - wide if anchor == "end" else tx - wide / 2
-        boxes.append(Box(left, ty - high * 0.8, left + wide, ty + high * 0.25))
-    best, cost = room.freest(boxes)
-    if cost > _TOO_CROWDED and not bold:
-        return  # a pin that no sightline here needs goes without its name
-    tx, ty, anchor = spots[best]
-    letter(
-        drawing,
-        words,
-        tx,
-        ty,
-        _NAMES_MM,
-        text_anchor=anchor,
-        font_weight="700" if bold else "400",
-        font_style=None if bold else "italic",
-    )
-    room.take([boxes[best]])
 
 
 def _pointers(
@@ -465,7 +251,7 @@ def _pointers(
         best, _ = room.freest([around(px, py, 3.2) for px, py in along_edge])
         x, y = along_edge[best]
         room.take([around(x, y, 3.0)])
-        _mark(drawing, (x, y), mark, kind)
+        land_mark(drawing, (x, y), mark, kind)
         dx, dy = east / away, -north / away
         tip = (x + 4.4 * dx, y + 4.4 * dy)
         back = (x + 2.7 * dx, y + 2.7 * dy)
@@ -484,25 +270,11 @@ def _pointers(
             stroke=INK,
             stroke_width=0.35,
         )
-        _name(drawing, room, (x, y), f"{mark['name']} {_rounded(away)} m", bold=False)
+        letter_name(drawing, room, (x, y), f"{mark['name']} {_rounded(away)} m", bold=False)
 
 
 def _rounded(away_m: float) -> int:
     return round(away_m / 10) * 10 if away_m >= 100 else round(away_m)
-
-
-def _north(drawing: Tree.Element, width: float) -> None:
-    x = width - 4.6
-    draw(drawing, "path", d=path([(x, 11.6), (x, 5.2)]), stroke=INK, stroke_width=0.4)
-    draw(
-        drawing,
-        "path",
-        d=path([(x - 1.1, 7.6), (x, 4.8), (x + 1.1, 7.6)]),
-        fill="none",
-        stroke=INK,
-        stroke_width=0.4,
-    )
-    letter(drawing, "N", x, 4.1, 2.7, text_anchor="middle", font_weight="700")
 
 
 def _scale_bar(drawing: Tree.Element, frame: _Frame, bar_m: float) -> None:
