@@ -145,7 +145,7 @@ def in_leaf(settings: Settings, lat_deg: float, day: date) -> bool:
     """
     if lat_deg < 0:
         day = day + timedelta(days=182)
-    now = f"{day:%m-%d}"
+    now = day.isoformat()[5:]
     return within_year(now, settings.leaf_out_day, settings.leaf_fall_day, last_too=False)
 
 

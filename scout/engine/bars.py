@@ -54,7 +54,7 @@ def permission_words(permissions: Sequence[Permission], day: date) -> tuple[str,
 
 def closed_words(periods: Sequence[ClosedPeriod], day: date, what: str) -> str | None:
     """Say that a place is closed on a day, or None."""
-    today = f"{day:%m-%d}"
+    today = day.isoformat()[5:]
     for period in periods:
         if within_year(today, period.from_day, period.to_day):
             why = f": {period.why.rstrip('.')}" if period.why else ""

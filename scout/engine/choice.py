@@ -12,7 +12,7 @@ from typing import Any
 import attrs
 
 from scout.engine.asked import Asked, read_asked
-from scout.engine.clocks import zone_of
+from scout.engine.clocks import day_words, zone_of
 from scout.engine.printed import Printed
 from scout.engine.ranking import Card, card_of
 from scout.engine.reasons import name_of
@@ -54,7 +54,7 @@ def choice_table(request: dict[str, Any]) -> dict[str, Any]:
                 raise Refused(at_field("sites", inner)) from None
     return {
         "days": [day.isoformat() for day in coming],
-        "day_words": [f"{day:%a} {day.day} {day:%b}" for day in coming],
+        "day_words": [day_words(day) for day in coming],
         "rows": rows,
     }
 

@@ -9,6 +9,10 @@ from __future__ import annotations
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+# Written out, for what a system calls them hangs on its language.
+_WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
 
 def zone_of(zone: str) -> ZoneInfo:
     """Return the IANA zone of a name, or raise ValueError with a sentence."""
@@ -25,7 +29,12 @@ def zone_of(zone: str) -> ZoneInfo:
 def clock_words(at_utc: datetime, zone: ZoneInfo) -> str:
     """Return the local clock time of a moment, rounded to the minute, as HH:MM."""
     local = (at_utc + timedelta(seconds=30)).astimezone(zone)
-    return f"{local:%H:%M}"
+    return f"{local.hour:02}:{local.minute:02}"
+
+
+def day_words(day: date) -> str:
+    """Return a date as people say it, without its year, as "Tue 12 May"; always in English."""
+    return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
 
 
 def day_exists(zone: str, local_date: date) -> bool:

@@ -16,7 +16,7 @@ from scout.engine.asked import read_asked
 from scout.engine.bars import permission_words
 from scout.engine.carried import optic_of, shutters_of
 from scout.engine.cautions import cautions_of
-from scout.engine.clocks import clock_words, zone_of
+from scout.engine.clocks import clock_words, day_words, zone_of
 from scout.engine.exposure import ev_of_lux, shutter_word
 from scout.engine.first_sun import clears_words, edge_of
 from scout.engine.minutes import CASES, GOOD
@@ -55,7 +55,7 @@ def written(card: Card) -> dict[str, Any]:
             "site": asked.site.name,
             "session": session.kind,
             "date": asked.date.isoformat(),
-            "day": f"{asked.date:%a} {asked.date.day} {asked.date:%b} {asked.date.year}",
+            "day": f"{day_words(asked.date)} {asked.date.year}",
             "zone": asked.site.zone,
             "species": asked.species.name,
             "animal": asked.species.animal,

@@ -20,8 +20,9 @@ from scout.engine.sightline import (
     true_bearing,
 )
 from scout.engine.sun import sun_position
+from scout.records import measured
 from scout.records.coordinates import written
-from scout.records.measured import Bearing, Distance, Position, Tilt
+from scout.records.reading import group
 
 LEVEL_PLUS_MINUS_DEG = 5.0  # a tilt taken as level because nobody measured it
 
@@ -35,9 +36,9 @@ def compass(request: dict[str, Any]) -> dict[str, Any]:
     ValueError with a sentence a line.
     """
     asked = Request(request)
-    position = asked.group("position", Position)
+    position = asked.group("position", measured.position("Position"))
     at = asked.time("at")
-    bearing = asked.group("bearing", Bearing)
+    bearing = asked.group("bearing", measured.bearing("Bearing"))
     shadow = asked.flag("along_shadow")
     asked.close()
     here = declination(position.lat, position.lon, at)
@@ -75,9 +76,9 @@ def place_perch(request: dict[str, Any]) -> dict[str, Any]:
     """
     asked = Request(request)
     vantage = asked.record("vantage", "vantage")
-    bearing = asked.group("bearing", Bearing)
-    distance = asked.group("distance", Distance)
-    tilt = asked.group("tilt", Tilt, needed=False)
+    bearing = asked.group("bearing", measured.bearing("Bearing"))
+    distance = asked.group("distance", measured.distance("Distance"))
+    tilt = asked.group("tilt", group("Tilt", measured.Tilt), needed=False)
     at = asked.time("at")
     asked.close()
     where = vantage.position
@@ -123,7 +124,7 @@ def sector(request: dict[str, Any]) -> dict[str, Any]:
     The request has `position`, `date`, and `session`, dawn or dusk. Raises ValueError.
     """
     asked = Request(request)
-    position = asked.group("position", Position)
+    position = asked.group("position", measured.position("Position"))
     on = asked.date("date")
     session = asked.word("session", ("dawn", "dusk"))
     asked.close()

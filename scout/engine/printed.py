@@ -25,7 +25,10 @@ class Printed:
             return None
         # Rounded before it is compared with anything a person reads.
         minute = (at_utc.astimezone(UTC) + timedelta(seconds=30)).replace(second=0, microsecond=0)
-        return {"utc": f"{minute:%Y-%m-%dT%H:%MZ}", "clock": clock_words(at_utc, self.zone)}
+        return {
+            "utc": f"{minute.replace(tzinfo=None).isoformat(timespec='minutes')}Z",
+            "clock": clock_words(at_utc, self.zone),
+        }
 
     def clock(self, at_utc: datetime) -> str:
         """Write a moment as its local clock time alone."""

@@ -8,9 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from scout.records.fields import number_reader, read_date, read_time
+from scout.records.fields import Field, number_reader, read_date, read_time
 from scout.records.kinds import read_record
-from scout.records.reading import read_object
 from scout.records.trouble import Refused, Trouble, at_field, shown
 
 
@@ -65,14 +64,18 @@ class Request:
                 self.fault("stands here twice; keep one of them", name, place, "id")
         return [record for record in read if record is not None]
 
-    def group(self, name: str, cls: type, *, needed: bool = True) -> Any:
-        """Read a group of fields that is no record of its own, such as a bearing."""
+    def group(self, name: str, made: Any, *, needed: bool = True) -> Any:
+        """Read a group of fields that is no record of its own, such as a bearing.
+
+        `made` is what declares it in a record, so that its short forms are read here too.
+        """
+        field: Field = made.metadata["field"]
         raw = self.part(name)
         if raw is None:
             if needed:
                 self.fault("is missing", name)
             return None
-        return self._read(lambda: read_object(cls, raw), name)
+        return self._read(lambda: field.read(raw), name)
 
     def plain(self, name: str, read: Callable[[Any], Any], *, needed: bool = True) -> Any:
         """Read a part with a reader of one value."""
