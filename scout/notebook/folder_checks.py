@@ -14,8 +14,8 @@ from pathlib import Path
 from typing import Any
 
 import attrs
+from geopy.distance import geodesic
 
-from scout.engine import geodesy
 from scout.notebook.findings import Findings
 from scout.notebook.pictures import file_of, names_of, picture_trouble, sha256_of
 from scout.notebook.words import references
@@ -209,7 +209,7 @@ def _check_pins(records: Records, findings: Findings) -> None:
         if one.distance is None or vantage is None or perch is None:
             continue
         here, there = vantage.position, perch.position
-        apart = geodesy.distance_m(here.lat, here.lon, there.lat, there.lon)
+        apart = geodesic((here.lat, here.lon), (there.lat, there.lon)).m
         tilt = 0.0 if one.tilt is None else math.radians(one.tilt.deg)
         level = one.distance.m * math.cos(tilt)
         own = one.distance.plus_minus_m
