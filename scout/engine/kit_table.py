@@ -71,6 +71,8 @@ def kit_table(request: dict[str, Any]) -> dict[str, Any]:
     settings = asked.record("settings", "settings", needed=False) or Settings()
     for name in ("background", "tone"):
         asked.part(name)
+    if gap == inf:
+        background = "sky"  # whatever else was noted, nothing stands there
     if request.get("kits") in (None, []):
         asked.fault("is an empty list; give at least one kit", "kits")
     asked.close()

@@ -107,10 +107,16 @@ def look(asked: Asked, prospect: Prospect) -> BackgroundLook | None:
     kept = framing(optic, asked.species.length_m, distance, asked.settings.frame_share).kept_width
     return background_look(
         100.0 * blur_share(optic, distance, gap, kept),
-        prospect.line.background,
+        _behind(prospect),
         prospect.line.tone,
         in_shade=bool(prospect.line.background_in_shade),
     )
+
+
+def _behind(prospect: Prospect) -> str | None:
+    """What stands behind the perch; where nothing does, the sky."""
+    gap = prospect.sight.gap_m
+    return "sky" if gap is not None and gap.value == inf else prospect.line.background
 
 
 def background_words(asked: Asked, prospect: Prospect) -> str:
@@ -203,7 +209,7 @@ def details(asked: Asked, prospect: Prospect) -> list[str]:
         said.append(lens)
     seen = look(asked, prospect)
     if seen is not None:
-        said.append(seen.sentence(prospect.line.background))
+        said.append(seen.sentence(_behind(prospect)))
     if prospect.leaves.readings:
         said.append(
             f"leaves above it take {prospect.leaves.loss_ev:.1f} stops ({prospect.leaves.leaf})"

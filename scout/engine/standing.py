@@ -5,20 +5,24 @@ Never nearer than the keep-distance: without one there is no answer. Not for: pl
 
 from __future__ import annotations
 
-from math import inf
+from math import floor, inf
 from typing import Any
 
 from scout.engine.background import (
+    Stand,
     blur_over_animal,
     blur_sentence,
+    largest_distance_for_ratio_m,
     same_blur_mm,
+    smallest_gap_for_ratio_m,
     smallest_gap_m,
     stand_for_blur,
 )
 from scout.engine.carried import noun_of, optic_of
 from scout.engine.kit_table import gap_words, read_gap
-from scout.engine.optics import magnification
+from scout.engine.optics import Optic, magnification
 from scout.engine.request import Request
+from scout.records.kit import Species
 
 
 def stand_where(request: dict[str, Any]) -> dict[str, Any]:
@@ -57,10 +61,17 @@ def stand_where(request: dict[str, Any]) -> dict[str, Any]:
     keep = species.keep_distance_open_m
     if in_hide and species.keep_distance_hide_m is not None:
         keep = species.keep_distance_hide_m
-    smallest = smallest_gap_m(optic, distance, wanted)
+    # Nearer than the keep-distance nothing is offered, no gap either.
+    start = distance if keep is None else max(distance, keep)
+    if like is not None:
+        smallest = smallest_gap_m(optic, start, wanted)
+    else:
+        smallest = smallest_gap_for_ratio_m(optic, start, times, species.length_m)
     now = blur_over_animal(optic, distance, gap, species.length_m) if gap > 0.0 else 0.0
-    stand = (
-        stand_for_blur(
+    if gap == 0.0:
+        stand = Stand(None, "nothing blurs where the background touches it: find a gap first")
+    elif like is not None:
+        stand = stand_for_blur(
             optic,
             gap_m=gap,
             wanted_mm=wanted,
@@ -68,21 +79,52 @@ def stand_where(request: dict[str, Any]) -> dict[str, Any]:
             length_m=species.length_m,
             animal=noun_of(species),
         )
-        if gap > 0.0
-        else None
-    )
+    else:
+        stand = _stand_for_ratio(optic, species, gap, times, keep)
     return {
         "wanted": source,
         "wanted_blur_mm": round(wanted, 3),
         "now": f"{blur_sentence(now, noun_of(species))} at {distance:g} m, {gap_words(gap)} behind",
+        "gap_from_m": round(start, 2),
         "smallest_gap_m": None if smallest is None else round(smallest, 1),
-        "gap_words": "not even the sky behind it blurs so much from here"
-        if smallest is None
-        else f"from {distance:g} m, find a background at least {smallest:.1f} m behind it",
-        "largest_distance_m": None if stand is None else stand.distance_m,
-        "stand_words": "nothing blurs where the background touches it: find a gap first"
-        if stand is None
-        else stand.sentence,
+        "gap_words": _gap_sentence(distance, start, smallest),
+        "largest_distance_m": stand.distance_m,
+        "stand_words": stand.sentence,
         "keep_distance_m": keep,
         "sky_behind": gap == inf,
     }
+
+
+def _gap_sentence(distance: float, start: float, smallest: float | None) -> str:
+    words = (
+        f"from {start:g} m not even the sky behind it blurs so much"
+        if smallest is None
+        else f"from {start:g} m, find a background at least {smallest:.1f} m behind it"
+    )
+    if start > distance:
+        return f"{distance:g} m is nearer than your keep-distance; {words}"
+    return words
+
+
+def _stand_for_ratio(
+    optic: Optic, species: Species, gap: float, times: float, keep: float | None
+) -> Stand:
+    """Answer where to stand for a blur of so many lengths of the animal."""
+    noun = noun_of(species)
+    if keep is None:
+        return Stand(None, f"no keep-distance is set for this {noun}: set your own first")
+    nearest = max(keep, optic.nearest_focus_m, optic.focal_mm / 1000.0 + 0.1)
+    farthest = largest_distance_for_ratio_m(optic, gap, times, species.length_m)
+    if farthest == inf:
+        return Stand(None, "from any distance, with the sky behind it")
+    shown = None if farthest is None else floor(farthest * 10.0 + 1e-9) / 10.0
+    if shown is not None and shown >= nearest:
+        return Stand(shown, f"stand at most {shown:.1f} m from it (keep-distance {keep:g} m)")
+    wider = smallest_gap_for_ratio_m(optic, nearest, times, species.length_m)
+    if wider is None:
+        return Stand(None, "not with this kit, whatever stands behind it")
+    return Stand(
+        None,
+        f"not with this gap: from {nearest:.1f} m, find a background at least {wider:.1f} m "
+        "behind it",
+    )
