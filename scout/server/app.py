@@ -8,14 +8,17 @@ from __future__ import annotations
 from contextlib import suppress
 from typing import Final
 
-from flask import Flask, Response
+from flask import Flask, Response, redirect
+from jinja2 import StrictUndefined
 
 from scout.notebook.clock import milliseconds, new_id, written
 from scout.notebook.notebook import Notebook
+from scout.notebook.photos import Photos
 from scout.notebook.store import people
 from scout.notebook.store.trouble import StoreTrouble
 from scout.notebook.uploads import Uploads
-from scout.server import blobs, bodies, engine, errors, sync, who
+from scout.server import blobs, bodies, engine, errors, pages, photos, sync, who
+from scout.server.reading import Reading
 
 _BARE_HEADERS: Final = {
     "Content-Security-Policy": "default-src 'none'; style-src 'self'; img-src 'self';"
@@ -29,15 +32,23 @@ _BARE_HEADERS: Final = {
 
 def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = who.HOSTS) -> Flask:
     """Make the server of one notebook. `hosts`: the names under which it may be reached."""
-    app = Flask("scout.server")
+    app = Flask("scout.server", static_folder=None)
+    app.jinja_env.undefined = StrictUndefined
+    app.jinja_env.filters |= {
+        "named": lambda records: [(one.id, one.name) for one in records],
+        "twice": lambda words: [(word, word) for word in words],
+    }
     app.config["SCOUT_NOTEBOOK"] = notebook
     app.config["SCOUT_UPLOADS"] = Uploads(notebook)
+    app.config["SCOUT_PHOTOS"] = Photos(notebook.blobs)
+    app.config["SCOUT_READING"] = Reading(notebook)
     app.config["SCOUT_OWNER"] = _owner(notebook)
     errors.answer_errors(app)
     who.guard(app, hosts)
     bodies.bound(app)
-    for routes in (sync.routes, blobs.routes, engine.routes):
-        app.register_blueprint(routes)
+    for part in (sync, blobs, photos, engine, pages):
+        app.register_blueprint(part.routes)
+    app.add_url_rule("/", "home", lambda: redirect("/plain"))  # where no app is served at /
 
     @app.after_request
     def _headers(answer: Response) -> Response:
