@@ -12,6 +12,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from scout.engine import reasons
+from scout.engine.angles import compass_letters
 from scout.engine.asked import read_asked
 from scout.engine.bars import permission_words
 from scout.engine.carried import optic_of, shutters_of
@@ -91,10 +92,43 @@ def written(card: Card) -> dict[str, Any]:
             _sightline(card, one, place, printed, zone) for place, one in enumerate(open_ones, 1)
         ],
         "barred": [_sightline(card, one, None, printed, zone) for one in barred],
+        "walk_in": None if withheld else _walk_in(card),
         "permission": permission,
         "access": asked.site.access,
         "cautions": cautions_of(asked, [one.prospect for one in open_ones], session),
         "not_known": not_known(card),
+    }
+
+
+def _walk_in(card: Card) -> dict[str, Any] | None:
+    """The way to the first sightline's vantage; its legs are positions of a sort."""
+    way = None if card.best is None else card.best.prospect.approach
+    walk = None if way is None else way.walk_in
+    if card.best is None or walk is None:
+        return None
+    start = next((mark.name for mark in card.asked.landmarks if mark.id == walk.start), None)
+    legs: list[dict[str, Any]] = []
+    parts: list[str] = []
+    for leg in walk.legs:
+        bearing = round(leg.bearing_deg) % 360
+        seen = [perch.name for perch in card.asked.perches.values() if perch.id in leg.seen_from]
+        legs.append(
+            {
+                "bearing_deg": bearing,
+                "distance_m": round(leg.distance_m),
+                "seen_from": seen,
+                "note": leg.note,
+            }
+        )
+        words = f"{leg.distance_m:.0f} m {bearing}° ({compass_letters(bearing)})"
+        parts.append(f"{words}, seen from {' and '.join(seen)}" if seen else words)
+    words = f"to {card.best.prospect.vantage.name}" + ("" if start is None else f" from {start}")
+    return {
+        "to": card.best.prospect.vantage.name,
+        "from": start,
+        "minutes": None if way is None or way.walk_min is None else round(way.walk_min),
+        "legs": legs,
+        "words": f"{words}: {', then '.join(parts)}" if parts else words,
     }
 
 

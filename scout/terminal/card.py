@@ -124,6 +124,8 @@ def _strip(page: Page, card: Mapping[str, Any], one: Mapping[str, Any]) -> None:
 
 def _rest(page: Page, card: Mapping[str, Any]) -> None:
     page.line()
+    if card["walk_in"] is not None:
+        page.named("Walk-in", card["walk_in"]["words"])
     page.named("", card["permission"])
     if card["access"]:
         page.named("Access", card["access"])

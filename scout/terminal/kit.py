@@ -46,7 +46,7 @@ def print_stand(page: Page, answer: Mapping[str, Any]) -> None:
     """Print where to stand and what gap to look for."""
     page.named("wanted", answer["wanted"])
     page.named("now", answer["now"])
-    page.named("stay here", answer["gap_words"])
+    page.named("the gap", answer["gap_words"])
     page.named("or move", answer["stand_words"])
     keep = answer["keep_distance_m"]
     if keep is not None:
