@@ -29,7 +29,7 @@ function stepByStep(edits) {
 
 function shown(found) {
   const rows = [...found].map(([key, state]) => {
-    const [kind, record] = key.split('/');
+    const [record, kind] = key.split('/');
     const registers = [...state.heads].map(([name, heads]) => [
       name,
       {

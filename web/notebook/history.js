@@ -8,6 +8,7 @@
  */
 
 import { isHigher } from './merge.js';
+import { headsOf } from './rows.js';
 import { upcast } from './upcast.js';
 
 export class History {
@@ -48,10 +49,9 @@ export class History {
   async conflicts() {
     const db = await this.store.db();
     const rows = await db.getAllFromIndex('record', 'conflicted');
-    const heads = await Promise.all(rows.map((row) => db.get('head', row.key)));
     const found = [];
-    for (const [place, row] of rows.entries()) {
-      for (const [register, some] of Object.entries(heads[place]?.heads ?? {})) {
+    for (const row of rows) {
+      for (const [register, some] of headsOf(row)) {
         if (some.every((head) => head.value === some[0].value)) continue;
         const changes = await Promise.all(some.map((head) => db.get('journal', head.id)));
         found.push({

@@ -2,7 +2,7 @@
  * Taking in by the hundred what the server answered: pulled changes, and what became of pushed ones. Runs
  * in the worker (`applying.js`), and in the page where there is none.
  *
- * A transaction takes 150 changes, so that a Save in the page waits for one of them at most. Everything
+ * A transaction takes 200 changes, so that a Save in the page waits for one of them at most. Everything
  * here may be done twice. Not for: what a person writes (`writing`), or HTTP (`sync`).
  *
  * @typedef {import('./types.d.ts').Pulled} Pulled
@@ -19,10 +19,10 @@
 
 import { putJourney } from './journey.js';
 import { applyTo } from './merge.js';
-import { editIn, fromJournal, heldRecords, inOne, putRecords } from './records.js';
+import { editIn, fromJournal, getMany, heldRecords, inOne, putMany, putRecords } from './records.js';
 import { journalRowOf } from './rows.js';
 
-const AT_ONCE = 150;
+const AT_ONCE = 200;
 
 /**
  * Take in a page of pulled changes; the cursor moves with the last of them.
@@ -53,7 +53,7 @@ export async function takePulled(db, kinds, pulled, journey, tell) {
 async function takeSome(tx, kinds, pulled) {
   const journal = tx.objectStore('journal');
   const [held_rows, parked_ids] = await Promise.all([
-    Promise.all(pulled.map(({ change }) => journal.get(change.id))),
+    getMany(tx, 'journal', pulled.map(({ change }) => change.id)),
     journal.index('parked').getAllKeys(),
   ]);
   const parked = new Set(parked_ids);
@@ -61,7 +61,8 @@ async function takeSome(tx, kinds, pulled) {
   /** @type {Map<string, Edit>} */
   const edits = new Map();
   const keys = new Map();
-  const puts = [];
+  /** @type {JournalRow[]} */
+  const rows = [];
   pulled.forEach(({ seq, change }, place) => {
     const row = held_rows[place];
     const edit = editIn(kinds, change);
@@ -71,7 +72,7 @@ async function takeSome(tx, kinds, pulled) {
     } else if (row.seq === seq) {
       return;
     }
-    puts.push(journal.put(row === undefined ? journalRowOf(change, { seq }) : sent(row, seq)));
+    rows.push(row === undefined ? journalRowOf(change, { seq }) : sent(row, seq));
   });
   const records = await heldRecords(tx, keys);
   const known = await knownBefore(tx, edits, records, parked);
@@ -80,8 +81,8 @@ async function takeSome(tx, kinds, pulled) {
     if (held !== undefined) applyTo(held, edit, known);
     known.add(edit.id);
   }
-  puts.push(...putRecords(tx, kinds, keys, records, seqs));
-  await Promise.all(puts);
+  putMany(tx, 'journal', rows);
+  putRecords(tx, kinds, keys, records, seqs);
   return keys;
 }
 
@@ -101,7 +102,7 @@ async function knownBefore(tx, edits, records, parked) {
     }
   }
   const ids = [...asked];
-  const found = await Promise.all(ids.map((id) => tx.objectStore('journal').getKey(id)));
+  const found = await getMany(tx, 'journal', ids);
   return new Set(ids.filter((id, place) => found[place] !== undefined && !parked.has(id)));
 }
 
@@ -118,11 +119,12 @@ export async function takeAnswers(db, kinds, ids, answers, { furthest, at }, tel
   for (let start = 0; start < ids.length; start += AT_ONCE) {
     const some = ids.slice(start, start + AT_ONCE);
     const keys = await inOne(db, async (tx) => {
-      const rows = await Promise.all(some.map((id) => tx.objectStore('journal').get(id)));
+      const rows = await getMany(tx, 'journal', some);
       const keys = new Map();
       const again = new Set();
       const seqs = new Map();
-      const puts = [];
+      /** @type {JournalRow[]} */
+      const changed = [];
       for (const [place, row] of rows.entries()) {
         const answer = answers[start + place];
         if (row === undefined || answer === undefined || answer.status === 'retry') continue;
@@ -130,21 +132,21 @@ export async function takeAnswers(db, kinds, ids, answers, { furthest, at }, tel
         if (edit !== undefined) keys.set(edit.key, edit);
         if (answer.status === 'quarantined') {
           if (row.seq !== undefined || row.parked !== undefined) continue; // it has come in by another way
-          puts.push(tx.objectStore('journal').put(setAside(row, answer, at)));
+          changed.push(setAside(row, answer, at));
           if (edit !== undefined) again.add(edit.key);
         } else if (answer.seq !== undefined) {
           seqs.set(row.id, answer.seq);
-          puts.push(tx.objectStore('journal').put(sent(row, answer.seq)));
+          changed.push(sent(row, answer.seq));
           if (row.parked !== undefined && edit !== undefined) again.add(edit.key);
         }
       }
-      await Promise.all(puts);
+      putMany(tx, 'journal', changed);
       const records = await heldRecords(tx, keys);
       for (const key of again) {
         const edit = keys.get(key);
         records.set(key, await fromJournal(tx, kinds, edit.kind, edit.record, seqs));
       }
-      await Promise.all(putRecords(tx, kinds, keys, records, seqs));
+      putRecords(tx, kinds, keys, records, seqs);
       if (furthest !== undefined && furthest !== null && start + AT_ONCE >= ids.length) {
         await putJourney(tx, { furthest });
       }

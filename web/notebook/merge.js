@@ -19,12 +19,12 @@ import { canonical } from './canonical.js';
 export const DELETED = 'deleted';
 
 /**
- * Name a record by kind and id: one id under two kinds is two records.
+ * Name a record by id and kind: one id under two kinds is two records.
  * @param {string} kind
  * @param {string} record
  */
 export function keyOf(kind, record) {
-  return `${kind}/${record}`;
+  return `${record}/${kind}`;
 }
 
 /**

@@ -10,8 +10,6 @@
  * @typedef {import('./types.d.ts').Told} Told
  * @typedef {import('./types.d.ts').NotebookState} NotebookState
  * @typedef {import('./types.d.ts').RuleTexts} RuleTexts
- * @typedef {import('./writing.js').Decided} Decided
- * @typedef {import('./writing.js').Transaction} Transaction
  *
  * @typedef {object} Options
  * @property {string} [name] of the database
@@ -28,6 +26,7 @@ import { Applier } from './applier.js';
 import { newId } from './ids.js';
 import { NO_JOURNEY } from './journey.js';
 import { History } from './history.js';
+import { Keeping } from './keeping.js';
 import { Kinds } from './kinds.js';
 import { blobOf, dropBlob, freeBlob, putBlob } from './photos.js';
 import { Reading } from './reading.js';
@@ -35,12 +34,11 @@ import { shapeOf } from './remaking.js';
 import { rescueFile } from './rescue.js';
 import { rulesOf } from './rules.js';
 import { Server } from './server.js';
-import { deviceOf, persistOnce, standing } from './standing.js';
+import { Saving } from './saving.js';
+import { deviceOf, standing } from './standing.js';
 import { Store } from './store.js';
 import { Sync } from './sync.js';
 import { Tidings } from './tidings.js';
-import { undoing } from './undoing.js';
-import { check, write } from './writing.js';
 
 export { NotSaved } from './writing.js';
 export { StoreClosed } from './store.js';
@@ -67,6 +65,8 @@ export class Notebook {
   #store;
   #kinds;
   #reading;
+  #saving;
+  #keeping;
   #history;
   #applier;
   #tidings;
@@ -89,6 +89,11 @@ export class Notebook {
     this.#kinds = new Kinds(rules);
     this.#reading = new Reading(store, this.#kinds);
     this.#history = new History(store, this.#kinds, device, this.#reading);
+    this.#keeping = new Keeping(store);
+    this.#saving = new Saving(store, { kinds: this.#kinds, device, now, newId }, this.#reading, (kinds, records) => {
+      this.#tell(kinds, records);
+      this.sync.soon();
+    });
     this.#tidings = new Tidings(store.name, {
       onHeard: () => this.#reading.forget(),
       onAsked: () => this.sync.asked(),
@@ -157,136 +162,74 @@ export class Notebook {
     return rec.state;
   }
 
-  // -- saving
+  // -- saving: what each does and raises stands in `saving`
 
-  /**
-   * Save edits as one. Resolves when all of it is on this phone's disk; raises NotSaved, and then none of
-   * it is; raises TypeError for edits that say nothing.
-   * @param {Wanted[]} edits
-   * @param {{label?: string, draft?: string}} [about] draft: the kept form that this Save does away with
-   * @returns {Promise<Saved>}
-   */
-  async save(edits, about = {}) {
-    check(edits);
-    if (edits.length === 0) throw new TypeError('nothing is set; change at least one register');
-    const { group, ids } = /** @type {Saved} */ (await this.#write(() => ({ wanted: edits }), about));
-    void persistOnce();
-    return { group, ids };
+  /** @param {Wanted[]} edits @param {{label?: string, draft?: string}} [about] @returns {Promise<Saved>} */
+  save(edits, about) {
+    return this.#saving.save(edits, about);
+  }
+
+  /** @param {string} group @param {{label?: string}} [about] @returns {Promise<Undone>} */
+  undo(group, about) {
+    return this.#saving.undo(group, about);
   }
 
   /**
-   * Take back one Save by a new one. What was edited since is left alone, and named.
-   * @param {string} group
-   * @param {{label?: string}} [about]
-   * @returns {Promise<Undone>}
-   */
-  async undo(group, about = {}) {
-    /** @type {Undone['left']} */
-    let left = [];
-    const written = await this.#write(async (tx) => {
-      const asked = await undoing(tx, this.#kinds, group);
-      left = asked.left;
-      return asked;
-    }, about);
-    return { group: written?.group, left };
-  }
-
-  /**
-   * Settle a conflict: the value stands in the place of every head.
    * @param {string} record
    * @param {string} register
    * @param {any} value
    * @param {{label?: string}} [about]
    * @returns {Promise<Saved>}
    */
-  async resolve(record, register, value, about = {}) {
-    const rec = await this.get(record);
-    if (rec === undefined) throw new TypeError('there is no such record here');
-    const set = register === 'deleted' ? {} : { [register]: value };
-    /** @type {Wanted} */
-    const edit = { kind: rec.kind, record, set, resolve: true };
-    if (register === 'deleted') edit[value ? 'remove' : 'restore'] = true;
-    return this.save([edit], about);
+  resolve(record, register, value, about) {
+    return this.#saving.resolve(record, register, value, about);
   }
 
   /**
-   * Put mended values in the place of a parked change, on the ground that it stood on.
-   * @param {string} change the parked one's id
+   * @param {string} change
    * @param {Record<string, any>} set
    * @param {{label?: string}} [about]
    * @returns {Promise<Saved>}
    */
-  async mend(change, set, about = {}) {
-    check([{ kind: '', set }]);
-    const decide = async (/** @type {Transaction} */ tx) => {
-      const row = await tx.objectStore('journal').get(change);
-      if (row?.parked === undefined) throw new TypeError('that change is not parked');
-      const { kind, record, base } = row.change;
-      const parked = { ...row.parked, settled: /** @type {const} */ ('mended') };
-      return { wanted: [{ kind, record, set, base }], rows: [{ ...row, parked }] };
-    };
-    const { group, ids } = /** @type {Saved} */ (await this.#write(decide, about));
-    return { group, ids };
+  mend(change, set, about) {
+    return this.#saving.mend(change, set, about);
   }
 
-  /**
-   * Let a parked change be: it stays in the history and is not asked about again.
-   * @param {string} change
-   */
-  async setAside(change) {
-    await this.#write(async (tx) => {
-      const row = await tx.objectStore('journal').get(change);
-      if (row?.parked === undefined) throw new TypeError('that change is not parked');
-      return { wanted: [], rows: [{ ...row, parked: { ...row.parked, settled: 'set aside' } }] };
-    }, {});
-    this.#tell([], []);
-  }
-
-  /**
-   * @param {(tx: Transaction) => Decided | Promise<Decided>} decide
-   * @param {{label?: string, draft?: string}} about
-   */
-  async #write(decide, about) {
-    const writer = { kinds: this.#kinds, device: this.device, now: this.#now, newId };
-    const written = await write(await this.#store.db(), writer, decide, about);
-    if (written !== null) {
-      this.#tell(written.keys.map(({ kind }) => kind), written.ids);
-      this.sync.soon();
-    }
-    return written;
+  /** @param {string} change */
+  setAside(change) {
+    return this.#saving.setAside(change);
   }
 
   // -- this phone only
 
   /** @param {string} name @returns {Promise<any>} */
-  async draft(name) {
-    return (await this.#store.db()).get('kv', `draft/${name}`);
+  draft(name) {
+    return this.#keeping.draft(name);
   }
 
   /** @param {string} name @param {any} value */
-  async keepDraft(name, value) {
-    await (await this.#store.db()).put('kv', value, `draft/${name}`);
+  keepDraft(name, value) {
+    return this.#keeping.keepDraft(name, value);
   }
 
   /** @param {string} name */
-  async dropDraft(name) {
-    await (await this.#store.db()).delete('kv', `draft/${name}`);
+  dropDraft(name) {
+    return this.#keeping.dropDraft(name);
   }
 
-  /** Answer the names of the forms that were left half-written. @returns {Promise<string[]>} */
-  async drafts() {
-    const keys = await (await this.#store.db()).getAllKeys('kv', IDBKeyRange.bound('draft/', 'draft0', false, true));
-    return keys.map((key) => key.slice('draft/'.length));
+  /** @returns {Promise<string[]>} */
+  drafts() {
+    return this.#keeping.drafts();
   }
 
   /** @param {string} name @returns {Promise<any>} */
-  async setting(name) {
-    return (await this.#store.db()).get('kv', `setting/${name}`);
+  setting(name) {
+    return this.#keeping.setting(name);
   }
 
   /** @param {string} name @param {any} value */
-  async keepSetting(name, value) {
-    await (await this.#store.db()).put('kv', value, `setting/${name}`);
+  keepSetting(name, value) {
+    return this.#keeping.keepSetting(name, value);
   }
 
   // -- photos

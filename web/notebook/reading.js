@@ -10,7 +10,8 @@
  * @typedef {{site?: string, limit?: number, before?: Pick<Rec, 'when' | 'id'>}} Which
  */
 
-import { refOf } from './rows.js';
+import { keyOf } from './merge.js';
+import { namesOf, refOf } from './rows.js';
 
 const ORDER = ['phone', 'server', 'backed up'];
 const PAGE = 100;
@@ -117,7 +118,8 @@ export class Reading {
    * @returns {Promise<Rec | undefined>}
    */
   async get(id) {
-    const row = await (await this.store.db()).getFromIndex('record', 'id', id);
+    const range = IDBKeyRange.bound(keyOf('', id), keyOf('\uffff', id));
+    const [row] = await (await this.store.db()).getAll('record', range, 1);
     return row === undefined ? undefined : (await this.#recs([row]))[0];
   }
 
@@ -212,7 +214,8 @@ export class Reading {
     return rows.map((row) => {
       const bytes = row.blob === undefined ? undefined : states.get(row.blob);
       const where = this.whereOf(row.seq);
-      const { id, kind, values, heads, screen, conflict_count, deleted, edited_after_delete, hlc, when } = row;
+      const { heads, screen } = namesOf(row);
+      const { id, kind, values, conflict_count, deleted, edited_after_delete, hlc, when } = row;
       // The seq of its record proves nothing of a photo, for the bytes come later.
       const state = bytes === undefined ? where : lesser(where, bytes);
       return { id, kind, values, heads, screen, conflict_count, deleted, edited_after_delete, hlc, when, state };

@@ -9,8 +9,9 @@
  * @typedef {import('./writing.js').Transaction} Transaction
  */
 
+import { unwrap } from '../doors/idb.js';
 import { applyTo, editOf, emptyHeld, keyOf } from './merge.js';
-import { headRowOf, heldOf, recordRowOf } from './rows.js';
+import { heldOf, recordRowOf } from './rows.js';
 import { SAVING } from './store.js';
 import { upcast } from './upcast.js';
 
@@ -41,6 +42,37 @@ export async function inOne(db, work) {
 }
 
 /**
+ * Put many rows without a promise for each: what fails ends the transaction, which says so.
+ * @template {'journal' | 'record'} N
+ * @param {Transaction} tx
+ * @param {N} name
+ * @param {import('./store.js').Shape[N]['value'][]} rows
+ */
+export function putMany(tx, name, rows) {
+  const store = unwrap(tx).objectStore(name);
+  for (const row of rows) store.put(row);
+}
+
+/**
+ * Get many rows by key, in one wait. Answers by position.
+ * @template {'journal' | 'record'} N
+ * @param {Transaction} tx
+ * @param {N} name
+ * @param {string[]} keys
+ * @returns {Promise<(import('./store.js').Shape[N]['value'] | undefined)[]>}
+ */
+export function getMany(tx, name, keys) {
+  if (keys.length === 0) return Promise.resolve([]);
+  const store = unwrap(tx).objectStore(name);
+  return new Promise((resolve, reject) => {
+    const requests = keys.map((key) => store.get(key));
+    // Requests of a transaction are answered in the order they were made.
+    requests[requests.length - 1].onsuccess = () => resolve(requests.map((request) => request.result));
+    for (const request of requests) request.onerror = () => reject(request.error);
+  });
+}
+
+/**
  * Read what merging looks at; undefined for what this program cannot read, which is kept all the same.
  * @param {Kinds} kinds
  * @param {import('./types.d.ts').Change} change
@@ -58,8 +90,9 @@ export function editIn(kinds, change) {
  * @param {Map<string, {kind: string, record: string}>} keys
  */
 export async function heldRecords(tx, keys) {
-  const rows = await Promise.all([...keys.keys()].map((key) => tx.objectStore('head').get(key)));
-  return new Map([...keys.keys()].map((key, place) => [key, heldOf(rows[place])]));
+  const names = [...keys.keys()];
+  const rows = await getMany(tx, 'record', names);
+  return new Map(names.map((key, place) => [key, heldOf(rows[place])]));
 }
 
 /**
@@ -70,18 +103,16 @@ export async function heldRecords(tx, keys) {
  * @param {Map<string, number>} seqs
  */
 export function putRecords(tx, kinds, keys, records, seqs) {
-  /** @type {Promise<unknown>[]} */
-  const puts = [];
+  const rows = [];
   for (const [key, held] of records) {
     const named = keys.get(key);
     if (named === undefined) continue;
-    const row = headRowOf(named.kind, named.record, held, seqs);
-    puts.push(tx.objectStore('head').put(row));
+    const row = recordRowOf(kinds, named.kind, named.record, held, seqs);
     // A record all of whose changes are parked has no head, and is not shown.
-    if (Object.keys(row.heads).length === 0) puts.push(tx.objectStore('record').delete(key));
-    else puts.push(tx.objectStore('record').put(recordRowOf(kinds, row)));
+    if (Object.keys(row.heads).length === 0) void tx.objectStore('record').delete(key).catch(() => {});
+    else rows.push(row);
   }
-  return puts;
+  putMany(tx, 'record', rows);
 }
 
 /**

@@ -4,14 +4,15 @@
  * Not for: taking in changes (`intake`).
  *
  * @typedef {import('./types.d.ts').JournalRow} JournalRow
- * @typedef {import('./types.d.ts').HeadRow} HeadRow
+ * @typedef {import('./types.d.ts').RecordRow} RecordRow
+ * @typedef {import('./types.d.ts').KeptHead} KeptHead
  * @typedef {import('./kinds.js').Kinds} Kinds
  * @typedef {import('./store.js').Database} Database
  */
 
 import { putJourney } from './journey.js';
 import { applyTo, emptyHeld } from './merge.js';
-import { editIn, inOne, putRecords } from './records.js';
+import { editIn, inOne, putMany, putRecords } from './records.js';
 import { ROWS } from './rows.js';
 
 const PAGE = 500;
@@ -28,13 +29,10 @@ export async function forgetSeqs(db) {
     const { seq: _, ...rest } = row;
     return row.parked === undefined ? { ...rest, unsent: row.change.device_seq } : rest;
   });
-  await eachPage(db, 'head', (/** @type {HeadRow} */ row) => {
-    const heads = Object.entries(row.heads).map(([name, some]) => [name, some.map(({ seq: _, ...head }) => head)]);
+  await eachPage(db, 'record', (/** @type {RecordRow} */ { seq: _, ...row }) => {
+    const without = (/** @type {KeptHead} */ { seq: __, ...head }) => head;
+    const heads = Object.entries(row.heads).map(([name, some]) => [name, some.map(without)]);
     return { ...row, heads: Object.fromEntries(heads) };
-  });
-  await eachPage(db, 'record', (/** @type {import('./types.d.ts').RecordRow} */ row) => {
-    const { seq: _, ...rest } = row;
-    return row.seq === undefined ? null : rest;
   });
 }
 
@@ -60,8 +58,8 @@ export async function rebuild(db, kinds) {
       applyTo(records.get(edit.key), edit, known);
       known.add(edit.id);
     }
-    await Promise.all([tx.objectStore('head').clear(), tx.objectStore('record').clear()]);
-    await Promise.all(putRecords(tx, kinds, keys, records, seqs));
+    await tx.objectStore('record').clear();
+    putRecords(tx, kinds, keys, records, seqs);
     await tx.objectStore('kv').put(shapeOf(kinds), 'shape');
   });
 }
@@ -77,7 +75,7 @@ export function shapeOf(kinds) {
 /**
  * Go through a store a page at a time, writing back the rows for which there is an answer.
  * @param {Database} db
- * @param {'journal' | 'head' | 'record'} name
+ * @param {'journal' | 'record'} name
  * @param {(row: any) => any} changed
  */
 async function eachPage(db, name, changed) {
@@ -88,8 +86,7 @@ async function eachPage(db, name, changed) {
       const store = tx.objectStore(name);
       const range = last === undefined ? null : IDBKeyRange.lowerBound(last, true);
       const rows = /** @type {any[]} */ (await store.getAll(range, PAGE));
-      const after = rows.map(changed).filter((row) => row !== null);
-      await Promise.all(after.map((row) => store.put(row)));
+      putMany(tx, name, rows.map(changed).filter((row) => row !== null));
       if (rows.length > 0) last = rows[rows.length - 1][name === 'journal' ? 'id' : 'key'];
       return rows.length === PAGE;
     });

@@ -203,6 +203,8 @@ async function pullAll(means) {
  */
 async function sendPhotos(means) {
   const { store } = means;
+  /** @type {ServerTrouble | undefined} */
+  let later;
   for (const row of await waitingBlobs(store)) {
     const bytes = await (await store.db()).get('bytes', row.sha256);
     if (bytes === undefined) {
@@ -214,10 +216,15 @@ async function sendPhotos(means) {
       await changeBlob(store, row.sha256, (one) => toldOf(one, 'here'));
     } catch (trouble) {
       if (!(trouble instanceof ServerTrouble) || trouble.kind !== 'refused') throw trouble;
+      if (trouble.status === 400) {
+        later = trouble; // a piece torn on its way: the photo itself is sound
+        continue;
+      }
       const why = { code: trouble.status === 413 ? 'too_large' : 'not_taken', message: trouble.says ?? undefined };
       await changeBlob(store, row.sha256, ({ waiting: _, ...rest }) => ({ ...rest, trouble: why }));
     }
   }
+  if (later !== undefined) throw later;
 }
 
 /**

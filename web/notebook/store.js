@@ -5,7 +5,6 @@
  * Not for: what the rows mean (`rows`), or what is done with them (`writing`, `intake`, `reading`).
  *
  * @typedef {import('./types.d.ts').JournalRow} JournalRow
- * @typedef {import('./types.d.ts').HeadRow} HeadRow
  * @typedef {import('./types.d.ts').RecordRow} RecordRow
  * @typedef {import('./types.d.ts').BlobRow} BlobRow
  */
@@ -15,8 +14,7 @@ import { openDB } from '../doors/idb.js';
 /**
  * @typedef {object} Shape
  * @property {{key: string, value: JournalRow, indexes: {record: string, group: string, unsent: number, parked: number}}} journal
- * @property {{key: string, value: HeadRow}} head
- * @property {{key: string, value: RecordRow, indexes: {id: string, shown: [string, number, string], shown_at: [string, string, number, string], refs: string, hidden: string, conflicted: number, blob: string}}} record
+ * @property {{key: string, value: RecordRow, indexes: {shown: [string, number, string], shown_at: [string, string, number, string], refs: string, hidden: string, conflicted: number, blob: string}}} record
  * @property {{key: string, value: BlobRow, indexes: {waiting: number, state: string}}} blob
  * @property {{key: string, value: ArrayBuffer}} bytes
  * @property {{key: string, value: any}} kv
@@ -37,9 +35,7 @@ const STEPS = [
     journal.createIndex('group', 'group');
     journal.createIndex('unsent', 'unsent');
     journal.createIndex('parked', 'parked.at');
-    db.createObjectStore('head', { keyPath: 'key' });
     const record = db.createObjectStore('record', { keyPath: 'key' });
-    record.createIndex('id', 'id');
     record.createIndex('shown', 'shown');
     record.createIndex('shown_at', 'shown_at');
     record.createIndex('refs', 'refs', { multiEntry: true });
@@ -56,9 +52,9 @@ const STEPS = [
 
 /**
  * The stores of a Save.
- * @type {('journal' | 'head' | 'record' | 'kv')[]}
+ * @type {('journal' | 'record' | 'kv')[]}
  */
-export const SAVING = ['journal', 'head', 'record', 'kv'];
+export const SAVING = ['journal', 'record', 'kv'];
 
 /** The database is of a newer program, or was closed for one: the page must be loaded again. */
 export class StoreClosed extends Error {

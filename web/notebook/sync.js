@@ -42,6 +42,7 @@ export class Sync {
   /** @type {Promise<void> | undefined} */
   #running;
   #again = false;
+  #started = false;
   #stopped = false;
   /** @type {Set<(state: SyncState) => void>} */
   #listeners = new Set();
@@ -63,6 +64,7 @@ export class Sync {
 
   /** Watch for the moments to sync, and go round now. */
   start() {
+    this.#started = true;
     this.#on(globalThis, 'online', () => this.#fresh());
     if (typeof document !== 'undefined') {
       this.#on(document, 'visibilitychange', () => {
@@ -108,9 +110,9 @@ export class Sync {
     return this.#fresh();
   }
 
-  /** Sync soon, after a Save. A wait for the server's sake is kept. */
+  /** Sync soon, after a Save, if it was started. A wait for the server's sake is kept. */
   soon() {
-    if (this.#stopped || this.state.phase === 'waiting' || this.state.phase === 'paused') return;
+    if (!this.#started || this.#stopped || this.state.phase === 'waiting' || this.state.phase === 'paused') return;
     this.#later(AFTER_SAVE_MS);
   }
 

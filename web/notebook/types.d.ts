@@ -117,21 +117,26 @@ export interface JournalRow {
   makes?: true;
 }
 
-export interface HeadRow {
-  key: string;
-  kind: string;
-  record: string;
-  heads: Record<string, Head[]>;
-  awaited: Named;
+/** A head as its record's row has it. */
+export interface KeptHead {
+  id: string;
+  hlc: string;
+  /** canonical form; missing where it is that of the value shown, which stands in `values` */
+  value?: string;
+  seen?: Named;
+  seq?: number;
 }
 
+/** One record: its heads, and what is shown of it. */
 export interface RecordRow {
   key: string;
   kind: string;
   id: string;
+  /** values shown; what is cleared is left out */
   values: Record<string, any>;
-  heads: Named;
-  screen: Named;
+  /** highest first */
+  heads: Record<string, KeptHead[]>;
+  awaited?: Named;
   conflict_count: number;
   deleted: boolean;
   edited_after_delete: boolean;

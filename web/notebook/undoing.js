@@ -5,7 +5,7 @@
  *
  * @typedef {import('./types.d.ts').Change} Change
  * @typedef {import('./types.d.ts').JournalRow} JournalRow
- * @typedef {import('./types.d.ts').HeadRow} HeadRow
+ * @typedef {import('./types.d.ts').RecordRow} RecordRow
  * @typedef {import('./types.d.ts').Wanted} Wanted
  * @typedef {import('./types.d.ts').Undone} Undone
  * @typedef {import('./kinds.js').Kinds} Kinds
@@ -13,6 +13,7 @@
  */
 
 import { DELETED, isHigher, keyOf, stateOf } from './merge.js';
+import { headsOf } from './rows.js';
 import { upcast } from './upcast.js';
 
 /**
@@ -35,9 +36,9 @@ export async function undoing(tx, kinds, group) {
   const wanted = [];
   const left = [];
   for (const [key, mine] of by_key) {
-    const head_row = await tx.objectStore('head').get(key);
-    if (head_row === undefined) continue;
-    const asked = await undoingOne(tx, kinds, head_row, mine);
+    const row = await tx.objectStore('record').get(key);
+    if (row === undefined) continue;
+    const asked = await undoingOne(tx, kinds, row, mine);
     left.push(...asked.left);
     if (asked.wanted !== null) wanted.push(asked.wanted);
   }
@@ -47,13 +48,13 @@ export async function undoing(tx, kinds, group) {
 /**
  * @param {Transaction} tx
  * @param {Kinds} kinds
- * @param {HeadRow} head_row
+ * @param {RecordRow} row
  * @param {Map<string, {row: JournalRow, change: Change}>} mine
  * @returns {Promise<{wanted: Wanted | null, left: Undone['left']}>}
  */
-async function undoingOne(tx, kinds, head_row, mine) {
-  const { kind, record } = head_row;
-  const state = stateOf(Object.entries(head_row.heads));
+async function undoingOne(tx, kinds, row, mine) {
+  const { kind, id: record } = row;
+  const state = stateOf(headsOf(row));
   if (await madeBy(tx, kind, record, mine)) {
     return { wanted: state.hidden ? null : { kind, record, remove: true }, left: [] };
   }

@@ -7,11 +7,11 @@
  * @typedef {import('./types.d.ts').Wanted} Wanted
  * @typedef {import('./types.d.ts').Change} Change
  * @typedef {import('./types.d.ts').JournalRow} JournalRow
- * @typedef {import('./types.d.ts').HeadRow} HeadRow
+ * @typedef {import('./types.d.ts').RecordRow} RecordRow
  * @typedef {import('./types.d.ts').Named} Named
  * @typedef {import('./store.js').Database} Database
  * @typedef {import('./kinds.js').Kinds} Kinds
- * @typedef {('journal' | 'head' | 'record' | 'kv')[]} Saving
+ * @typedef {('journal' | 'record' | 'kv')[]} Saving
  * @typedef {import('idb').IDBPTransaction<import('./store.js').Stores, Saving, 'readwrite'>} Transaction
  * @typedef {Wanted & {base?: Named}} Asked
  * @typedef {{wanted: Asked[], rows?: JournalRow[]}} Decided rows: further rows of the journal to write
@@ -21,7 +21,7 @@
 
 import { canonical } from './canonical.js';
 import { DELETED, applyTo, baseOfEdit, editOf, keyOf, seenByDelete, withWhatUnsentName } from './merge.js';
-import { headRowOf, heldOf, journalRowOf, recordRowOf } from './rows.js';
+import { headsOf, heldOf, journalRowOf, recordRowOf } from './rows.js';
 import { stampAfter } from './stamp.js';
 import { SAVING, StoreClosed } from './store.js';
 
@@ -104,7 +104,7 @@ export function check(wanted) {
  * @param {Transaction} tx
  * @param {Writer} writer
  * @param {Asked[]} wanted
- * @returns {Promise<Written & {head_rows: Map<string, HeadRow | undefined>}>}
+ * @returns {Promise<Written & {rows: Map<string, RecordRow | undefined>}>}
  */
 async function changesOf(tx, writer, wanted) {
   const now_ms = writer.now();
@@ -113,15 +113,15 @@ async function changesOf(tx, writer, wanted) {
   const [last, journey, ...found] = await Promise.all([
     tx.objectStore('kv').get('device_seq'),
     tx.objectStore('kv').get('journey'),
-    ...keys.map((key) => tx.objectStore('head').get(key)),
+    ...keys.map((key) => tx.objectStore('record').get(key)),
   ]);
-  const head_rows = new Map(keys.map((key, place) => [key, found[place]]));
-  const unsent = await unsentOf(tx, asked, head_rows);
+  const rows = new Map(keys.map((key, place) => [key, found[place]]));
+  const unsent = await unsentOf(tx, asked, rows);
   const group = writer.newId(now_ms);
   let device_seq = last ?? 0;
   const changes = asked.map((one) => {
     device_seq += 1;
-    return changeOf(one, head_rows.get(keyOf(one.kind, one.record)), unsent, writer, {
+    return changeOf(one, rows.get(keyOf(one.kind, one.record)), unsent, writer, {
       device_seq,
       group,
       now_ms,
@@ -134,7 +134,7 @@ async function changesOf(tx, writer, wanted) {
     ids: asked.map((one) => one.record),
     keys: asked.map(({ kind, record }) => ({ kind, record })),
     changes,
-    head_rows,
+    rows,
   };
 }
 
@@ -142,27 +142,27 @@ async function changesOf(tx, writer, wanted) {
  * Answer what the changes without a seq name, among all that the edits may stand on.
  * @param {Transaction} tx
  * @param {(Asked & {record: string})[]} asked
- * @param {Map<string, HeadRow | undefined>} head_rows
+ * @param {Map<string, RecordRow | undefined>} rows
  * @returns {Promise<(id: string, register: string) => string[] | undefined>}
  */
-async function unsentOf(tx, asked, head_rows) {
+async function unsentOf(tx, asked, rows) {
   const ids = new Set();
   for (const one of asked) {
-    for (const heads of Object.values(head_rows.get(keyOf(one.kind, one.record))?.heads ?? {})) {
+    for (const heads of Object.values(rows.get(keyOf(one.kind, one.record))?.heads ?? {})) {
       for (const head of heads) if (head.seq === undefined) ids.add(head.id);
     }
     for (const some of Object.values(one.over?.heads ?? {})) for (const id of some) ids.add(id);
   }
-  const rows = await Promise.all([...ids].map((id) => tx.objectStore('journal').get(id)));
+  const looked_up = await Promise.all([...ids].map((id) => tx.objectStore('journal').get(id)));
   const bases = new Map(
-    rows.flatMap((row) => (row === undefined || row.seq !== undefined ? [] : [[row.id, row.change.base]])),
+    looked_up.flatMap((row) => (row === undefined || row.seq !== undefined ? [] : [[row.id, row.change.base]])),
   );
   return (id, register) => bases.get(id)?.[register];
 }
 
 /**
  * @param {Asked & {record: string}} one
- * @param {HeadRow | undefined} row
+ * @param {RecordRow | undefined} row
  * @param {(id: string, register: string) => string[] | undefined} unsent
  * @param {Writer} writer
  * @param {{device_seq: number, group: string, now_ms: number, offset_ms: number}} about
@@ -173,14 +173,15 @@ function changeOf(one, row, unsent, writer, { device_seq, group, now_ms, offset_
   const set = { ...one.set };
   if (one.remove || one.restore) set[DELETED] = one.remove === true;
   const names = Object.keys(set);
-  const headsOf = (/** @type {string} */ name) => row?.heads[name] ?? [];
+  const heads = new Map(headsOf(row));
+  const headsIn = (/** @type {string} */ name) => heads.get(name) ?? [];
   const base = names.map((name) => {
     const of_register = (/** @type {string} */ id) => unsent(id, name);
     const every = one.resolve === true || writer.kinds.lastWriterWins(kind, name);
     const given = one.base?.[name];
     if (given !== undefined) return [name, [...given]];
-    if (one.over === undefined) return [name, baseOfEdit(headsOf(name), of_register, every)];
-    const known = every ? headsOf(name).map((head) => head.id) : [];
+    if (one.over === undefined) return [name, baseOfEdit(headsIn(name), of_register, every)];
+    const known = every ? headsIn(name).map((head) => head.id) : [];
     const seen = (every ? one.over.heads : one.over.screen)[name] ?? [];
     return [name, withWhatUnsentName([...known, ...seen], of_register)];
   });
@@ -196,7 +197,7 @@ function changeOf(one, row, unsent, writer, { device_seq, group, now_ms, offset_
     hlc: stampAfter(
       now_ms,
       offset_ms,
-      names.flatMap((name) => headsOf(name).map((head) => head.hlc)),
+      names.flatMap((name) => headsIn(name).map((head) => head.hlc)),
       writer.device,
     ),
     wall: Math.max(Math.floor(now_ms), 0),
@@ -206,11 +207,11 @@ function changeOf(one, row, unsent, writer, { device_seq, group, now_ms, offset_
   };
   if (one.remove) {
     /** @type {[string, {id: string}[]][]} */
-    const heads =
+    const seen =
       one.over === undefined
-        ? Object.entries(row?.heads ?? {})
+        ? [...heads]
         : Object.entries(one.over.heads).map(([name, ids]) => [name, ids.map((id) => ({ id }))]);
-    change.seen = seenByDelete(heads, unsent);
+    change.seen = seenByDelete(seen, unsent);
   }
   return change;
 }
@@ -218,26 +219,23 @@ function changeOf(one, row, unsent, writer, { device_seq, group, now_ms, offset_
 /**
  * @param {Transaction} tx
  * @param {Kinds} kinds
- * @param {Written & {head_rows: Map<string, HeadRow | undefined>}} written
+ * @param {Written & {rows: Map<string, RecordRow | undefined>}} written
  * @param {string | undefined} label
  * @returns {Promise<Promise<unknown>[]>}
  */
-async function putAll(tx, kinds, { changes, head_rows }, label) {
-  const known = await knownOf(tx, changes, head_rows);
-  const no_seqs = new Map();
+async function putAll(tx, kinds, { changes, rows }, label) {
+  const known = await knownOf(tx, changes, rows);
   /** @type {Promise<unknown>[]} */
   const puts = [];
   for (const change of changes) {
     const edit = editOf(change);
-    const row = head_rows.get(edit.key);
+    const row = rows.get(edit.key);
     const held = heldOf(row);
     applyTo(held, edit, known);
-    const made = headRowOf(change.kind, change.record, held, no_seqs);
     const about = { label, makes: row === undefined };
     puts.push(
       tx.objectStore('journal').add(journalRowOf(change, about)),
-      tx.objectStore('head').put(made),
-      tx.objectStore('record').put(recordRowOf(kinds, made)),
+      tx.objectStore('record').put(recordRowOf(kinds, change.kind, change.record, held)),
     );
   }
   return puts;
@@ -247,17 +245,17 @@ async function putAll(tx, kinds, { changes, head_rows }, label) {
  * Answer which of the changes named as bases were taken in before; a parked one was not.
  * @param {Transaction} tx
  * @param {Change[]} changes
- * @param {Map<string, HeadRow | undefined>} head_rows
+ * @param {Map<string, RecordRow | undefined>} rows
  */
-async function knownOf(tx, changes, head_rows) {
+async function knownOf(tx, changes, rows) {
   const named = new Set();
   const heads = new Set();
-  for (const row of head_rows.values()) {
+  for (const row of rows.values()) {
     for (const some of Object.values(row?.heads ?? {})) for (const head of some) heads.add(head.id);
   }
   for (const change of changes) {
     for (const ids of Object.values(change.base)) for (const id of ids) if (!heads.has(id)) named.add(id);
   }
-  const rows = await Promise.all([...named].map((id) => tx.objectStore('journal').get(id)));
-  return new Set([...heads, ...rows.flatMap((row) => (row === undefined || row.parked ? [] : [row.id]))]);
+  const looked_up = await Promise.all([...named].map((id) => tx.objectStore('journal').get(id)));
+  return new Set([...heads, ...looked_up.flatMap((row) => (row === undefined || row.parked ? [] : [row.id]))]);
 }
