@@ -20,6 +20,7 @@ from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 
 # npm path -> path in web/vendor. Spelled out, for file names move between major versions: a
 # missing source then stops the build instead of the browser.
+_LETTERS = "@fontsource-variable/atkinson-hyperlegible-next/files/atkinson-hyperlegible-next-"
 PIECES = {
     "preact/dist/preact.mjs": "preact.js",
     "preact/hooks/dist/hooks.mjs": "preact_hooks.js",
@@ -32,6 +33,9 @@ PIECES = {
     "leaflet/dist/images/layers.png": "leaflet/images/layers.png",
     "leaflet/dist/images/layers-2x.png": "leaflet/images/layers-2x.png",
     "leaflet/dist/images/marker-icon.png": "leaflet/images/marker-icon.png",
+    # Letters made to be told apart (0 O, 1 l I), with figures of one width.
+    _LETTERS + "latin-wght-normal.woff2": "letters/latin.woff2",
+    _LETTERS + "latin-ext-wght-normal.woff2": "letters/latin-more.woff2",
     "pyodide/pyodide.mjs": "pyodide/pyodide.mjs",
     "pyodide/pyodide.asm.mjs": "pyodide/pyodide.asm.mjs",
     "pyodide/pyodide.asm.wasm": "pyodide/pyodide.asm.wasm",
@@ -57,8 +61,8 @@ _PIECE_MISSING = (
     "probably upgraded: correct the table PIECES in web/vendor_hook.py."
 )
 _NAME_MISSING = (
-    "web/vendor/{target} has no {bare} to rewrite. The package was probably upgraded: look at what it "
-    "imports and correct the table BARE_NAMES in web/vendor_hook.py."
+    "web/vendor/{target} has no {bare} to rewrite. The package was probably upgraded: look at what "
+    "it imports and correct the table BARE_NAMES in web/vendor_hook.py."
 )
 _NO_NODE = (
     f"web/vendor is missing or out of date and node is not installed beside hatchling. Install "
