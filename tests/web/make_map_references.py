@@ -1,7 +1,7 @@
 """Write the reference values of the phone's own sums from general libraries.
 
 `.venv/bin/python tests/web/make_map_references.py` writes tests/reference/phone_geodesy.json (by
-geographiclib: Karney 2013) and tests/reference/phone_attitude.json (rotations by scipy). Not a test.
+geographiclib: Karney 2013) and tests/reference/phone_attitude.json (rotations by scipy). No test.
 """
 
 from __future__ import annotations
@@ -15,7 +15,14 @@ from geographiclib.geodesic import Geodesic
 from scipy.spatial.transform import Rotation
 
 HERE = Path(__file__).resolve().parents[1] / "reference"
-PLACES = ((0.0, 0.0), (52.87, -0.47), (-33.9, 151.2), (64.1, -21.9), (78.2, 15.6), (-17.5, 179.9995))
+PLACES = (
+    (0.0, 0.0),
+    (52.87, -0.47),
+    (-33.9, 151.2),
+    (64.1, -21.9),
+    (78.2, 15.6),
+    (-17.5, 179.9995),
+)
 
 
 def geodesy() -> dict[str, object]:

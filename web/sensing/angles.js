@@ -7,6 +7,7 @@ export const RAD = Math.PI / 180;
 
 /** Wrap an angle into 0 to below 360. @param {number} deg */
 export function wrap_deg(deg) {
+  if (deg >= 0 && deg < 360) return deg;
   const wrapped = ((deg % 360) + 360) % 360;
   return wrapped === 360 ? 0 : wrapped;
 }
