@@ -18,9 +18,10 @@ from typing import Any
 
 from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 
+_LETTERS = "@fontsource-variable/atkinson-hyperlegible-next/files/atkinson-hyperlegible-next-"
+
 # npm path -> path in web/vendor. Spelled out, for file names move between major versions: a
 # missing source then stops the build instead of the browser.
-_LETTERS = "@fontsource-variable/atkinson-hyperlegible-next/files/atkinson-hyperlegible-next-"
 PIECES = {
     "preact/dist/preact.mjs": "preact.js",
     "preact/hooks/dist/hooks.mjs": "preact_hooks.js",

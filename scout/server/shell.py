@@ -1,0 +1,136 @@
+"""The front end's files as they are handed out: read once, compressed once, each known by its hash.
+
+A file that has changed on the disk is read again, so that an upgrade under a running server is one
+change of version and never half of one. Not for: HTTP (`web`), or the engine's zips (`packing`).
+"""
+
+from __future__ import annotations
+
+import base64
+import gzip
+import hashlib
+import json
+import threading
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Final
+
+from attrs import frozen
+
+TYPES: Final = {
+    ".html": "text/html; charset=utf-8",
+    ".js": "text/javascript; charset=utf-8",
+    ".mjs": "text/javascript; charset=utf-8",
+    ".css": "text/css; charset=utf-8",
+    ".json": "application/json",
+    ".webmanifest": "application/manifest+json",
+    ".svg": "image/svg+xml",
+    ".png": "image/png",
+    ".woff2": "font/woff2",
+    ".wasm": "application/wasm",
+    ".zip": "application/zip",
+    ".txt": "text/plain; charset=utf-8",
+}
+_ALREADY_SMALL = (".png", ".woff2", ".zip")
+# What only a build or an editor reads.
+_NOT_SERVED = ("package.json", "package-lock.json", "tsconfig.json", "tsconfig.sw.json")
+_NOT_ENTERED = ("node_modules", "vendor.new", "__pycache__")
+# The runtime of the engine is kept apart on the phone, for it is large and changes seldom.
+ENGINE_FOLDER: Final = "vendor/pyodide/"
+WORKER: Final = "sw.js"
+# Given out for the licences' sake, and not needed on the phone.
+_NOT_ON_THE_PHONE = ("vendor/licences.txt",)
+
+
+@frozen
+class Served:
+    """One file: its bytes plain and gzipped (None where that gains nothing), type and hash."""
+
+    plain: bytes
+    zipped: bytes | None
+    type: str
+    sha256: bytes
+
+    @property
+    def integrity(self) -> str:
+        """The hash in the form that a browser checks (W3C Subresource Integrity)."""
+        return f"sha256-{base64.b64encode(self.sha256).decode()}"
+
+
+def served(content: bytes, suffix: str) -> Served:
+    """Make a file ready to be handed out."""
+    zipped = None if suffix in _ALREADY_SMALL else gzip.compress(content, 9, mtime=0)
+    if zipped is not None and len(zipped) >= len(content):
+        zipped = None
+    return Served(content, zipped, TYPES[suffix], hashlib.sha256(content).digest())
+
+
+class Shell:
+    """The front end in one folder, with texts made by the server beside its files."""
+
+    def __init__(self, folder: Path, made: Mapping[str, str] | None = None) -> None:
+        """`made`: name → text of JSON files that are not on the disk."""
+        self._folder = folder.resolve()
+        self._made = {
+            name: served(text.encode(), Path(name).suffix) for name, text in (made or {}).items()
+        }
+        self._read: dict[str, tuple[tuple[int, int], Served]] = {}
+        self._lock = threading.Lock()
+
+    def file(self, name: str) -> Served | None:
+        """Answer a file by its path in the folder; None where there is none to be served."""
+        if name == WORKER:
+            return self.worker()
+        return self._made.get(name) or self._file(name)
+
+    def files(self) -> dict[str, Served]:
+        """Answer what the phone keeps to start without a server, in the order of their names."""
+        found = {
+            name: file
+            for name in self._names()
+            if not name.startswith(ENGINE_FOLDER)
+            if name != WORKER and name not in _NOT_ON_THE_PHONE
+            if (file := self._file(name)) is not None
+        }
+        return dict(sorted((found | self._made).items()))
+
+    def worker(self) -> Served | None:
+        """Answer the service worker with its version and the files it keeps put before it."""
+        program = self._file(WORKER)
+        if program is None:
+            return None
+        hashes = {name: file.integrity for name, file in self.files().items()}
+        listed = json.dumps(hashes, separators=(",", ":"))
+        mark = hashlib.sha256(listed.encode() + program.sha256).hexdigest()[:12]
+        head = f'const VERSION = "{mark}";\nconst FILES = {listed};\n'
+        return served(head.encode() + program.plain, ".js")
+
+    def _file(self, name: str) -> Served | None:
+        path = self._folder / name
+        if not self._is_served(name) or not path.is_file():
+            return None
+        state = path.stat()
+        mark = (state.st_mtime_ns, state.st_size)
+        with self._lock:
+            known = self._read.get(name)
+            if known is None or known[0] != mark:
+                known = (mark, served(path.read_bytes(), path.suffix))
+                self._read[name] = known
+        return known[1]
+
+    def _names(self) -> Iterator[str]:
+        for path in self._folder.rglob("*"):
+            name = path.relative_to(self._folder).as_posix()
+            if self._is_served(name) and path.is_file():
+                yield name
+
+    def _is_served(self, name: str) -> bool:
+        parts = name.split("/")
+        return (
+            not any(part in ("", "..") or part.startswith(".") for part in parts)
+            and "\\" not in name
+            and ":" not in name
+            and not any(part in _NOT_ENTERED for part in parts)
+            and parts[-1] not in _NOT_SERVED
+            and Path(name).suffix in TYPES
+        )
