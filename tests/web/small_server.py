@@ -1,15 +1,13 @@
 """A small server owned by the tests: the front end's files under its CSP, and the sync calls
-answered by a real notebook. Faults of a bad link can be played: lost requests and answers, portals,
+answered by the real one. Faults of a bad link can be played: lost requests and answers, portals,
 refusals.
 """
 
 from __future__ import annotations
 
-import base64
-import hashlib
 import json
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from contextlib import suppress
 from email.message import Message
 from functools import cache
@@ -20,13 +18,12 @@ from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
 import attrs
+from flask import Flask
 
 from scout.installed import web_folder
-from scout.notebook.clock import written
-from scout.notebook.cursors import CursorInvalid
 from scout.notebook.notebook import Notebook
-from scout.notebook.store import ledger
 from scout.records.schema import describe
+from scout.server.app import create_app
 
 CSP = (
     "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; "
@@ -36,7 +33,6 @@ CSP = (
 )
 _TYPES = {".js": "text/javascript", ".json": "application/json", ".css": "text/css"}
 _BLANK = b"<!doctype html><html lang=en><title>A blank page</title>"
-LARGEST_BYTES = 2 * 1_048_576
 
 
 @attrs.define
@@ -75,16 +71,13 @@ def refused(status: int, code: str, message: str) -> Answered:
 
 
 class SmallServer:
-    """Serves until closed. `notebook` may be changed for another; `fault` plays a bad link."""
+    """Serves until closed. `serve` changes the notebook for another; `fault` plays a bad link."""
 
     def __init__(self, notebook: Notebook | None = None) -> None:
-        self.notebook = notebook
+        self.app: Flask | None = None
+        self.serve(notebook)
         self.fault: Fault | None = None
         self.asked: list[Asked] = []
-        self.limit = LARGEST_BYTES
-        self.clock_off_ms = 0
-        self._partial: dict[str, bytes] = {}
-        self._lock = threading.Lock()
         small = self
 
         class Handler(_Handler):
@@ -95,6 +88,10 @@ class SmallServer:
         self._thread = threading.Thread(target=self._http.serve_forever, daemon=True)
         self._thread.start()
         self.url = f"http://127.0.0.1:{self._http.server_port}/"
+
+    def serve(self, notebook: Notebook | None) -> None:
+        """Serve this notebook from now on; None: none."""
+        self.app = None if notebook is None else create_app(notebook)
 
     def close(self) -> None:
         self._http.shutdown()
@@ -116,75 +113,23 @@ class SmallServer:
         return [one for one in self.asked if one.path == f"/api/v1/{name}"]
 
     def _call(self, asked: Asked) -> Answered:
-        notebook = self.notebook
-        if notebook is None:
+        if self.app is None:
             return refused(503, "closed", "The notebook is closed.")
-        if asked.headers.get("X-Scout") != "1":
-            return refused(400, "header", "The request lacks the header X-Scout.")
-        if len(asked.body) > self.limit:
-            return refused(413, "too_large", "The request is too large; send less at once.")
-        name = asked.path.removeprefix("/api/v1/")
-        with self._lock:
-            if name.startswith("blobs/"):
-                return self._blob(notebook, asked, name.removeprefix("blobs/"))
-            if name == "ping":
-                return said(200, self._ping(notebook))
-            if name == "pull":
-                return self._pull(notebook, asked.query)
-            sent = json.loads(asked.body)
-            if name == "push":
-                pushed = notebook.push(sent["changes"])
-                answers = [one.as_json() for one in pushed.answers]
-                return said(200, {"answers": answers, "furthest": pushed.furthest})
-            if name == "offer":
-                offered = notebook.offer(sent["changes"], sent.get("blobs", ()))
-                return said(200, attrs.asdict(offered))
-        return refused(404, "unknown", "There is no such call.")
-
-    def _ping(self, notebook: Notebook) -> dict[str, object]:
-        facts = notebook.facts
-        return {
-            "service": "scout",
-            "epoch": facts.epoch,
-            "time": int(notebook.clock().timestamp() * 1000) + self.clock_off_ms,
-            "schema": facts.schema,
-            "durable_seq": facts.durable_seq,
-        }
-
-    def _pull(self, notebook: Notebook, query: Mapping[str, str]) -> Answered:
-        try:
-            page = notebook.pull(
-                query.get("cursor"), query.get("furthest"), int(query.get("limit", 1000))
-            )
-        except CursorInvalid as invalid:
-            return refused(409, invalid.code, str(invalid))
-        return said(200, page.text.encode())
-
-    def _blob(self, notebook: Notebook, asked: Asked, sha256: str) -> Answered:
-        path = notebook.blobs.path_of(sha256)
-        if asked.method == "GET":
-            if not path.is_file():
-                return refused(404, "unknown", "There is no such photo here.")
-            return Answered(200, path.read_bytes(), {"Content-Type": "image/jpeg"})
-        here = path.stat().st_size if path.is_file() else len(self._partial.get(sha256, b""))
-        at = {"Upload-Offset": str(here)}
-        if asked.method == "HEAD":
-            return Answered(200, b"", at) if here else Answered(404, b"")
-        digest = base64.b64encode(hashlib.sha256(asked.body).digest()).decode()
-        if asked.headers.get("Content-Digest") != f"sha-256=:{digest}:":
-            return refused(400, "digest", "The piece was torn on its way; send it again.")
-        if int(asked.headers["Upload-Offset"]) != here:
-            answer = refused(409, "offset", "The piece does not follow what is here.")
-            answer.headers |= at
-            return answer
-        held = self._partial.get(sha256, b"") + asked.body
-        self._partial[sha256] = held
-        if len(held) >= int(asked.headers["Upload-Length"]):
-            size = notebook.blobs.keep([held], sha256)
-            with notebook.store.writing() as db:
-                kind = asked.headers.get("Upload-Media-Type")
-                ledger.store_blob(db, sha256, size, kind, written(notebook.clock()))
-        return Answered(204, b"", {"Upload-Offset": str(len(held))})
+        answer = self.app.test_client().open(
+            asked.path,
+            method=asked.method,
+            query_string=asked.query,
+            headers=[
+                (name, value) for name, value in asked.headers.items() if name != "Connection"
+            ],
+            data=asked.body,
+            environ_overrides={"REMOTE_ADDR": "127.0.0.1"},
+        )
+        ours = ("content-security-policy", "content-length", "connection")
+        headers = {name: value for name, value in answer.headers if name.lower() not in ours}
+        content = answer.get_data()
+        answer.close()
+        return Answered(answer.status_code, content, headers)
 
 
 def lost(asked: Asked, work: Callable[[], Answered]) -> Answered:

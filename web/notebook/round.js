@@ -94,10 +94,10 @@ async function makeUp(means) {
     last = keys.at(-1);
     const ids = keys.filter((id) => !parked.has(id));
     if (ids.length === 0) continue;
-    const { present } = await server.offer(ids);
+    const { present, furthest } = await server.offer(ids);
     const here = ids.filter((id) => Number.isInteger(present[id]));
     const answers = here.map((id) => ({ status: 'duplicate', seq: present[id] }));
-    await applier.ask('takeAnswers', { ids: here, answers, about: { at: means.now() } });
+    await applier.ask('takeAnswers', { ids: here, answers, about: { furthest, at: means.now() } });
   }
   await keep(means, { restart: false });
 }
@@ -161,7 +161,8 @@ async function pushBatch(means, batch) {
   const ids = batch.map((one) => one.id);
   let said;
   try {
-    said = await server.push(batch.map((one) => one.body));
+    const { furthest } = await journeyOf(means);
+    said = await server.push(batch.map((one) => one.body), furthest);
   } catch (trouble) {
     if (!(trouble instanceof ServerTrouble) || trouble.kind !== 'refused') throw trouble;
     if (batch.length > 1) {
@@ -234,7 +235,8 @@ async function sendPhotos(means) {
  */
 async function sendPhoto({ server, progress }, { sha256, size, type }, bytes) {
   let offset = await server.blobOffset(sha256);
-  for (let astray = 0; offset < size; ) {
+  let astray = 0;
+  while (offset < size) {
     const piece = bytes.slice(offset, offset + PIECE_BYTES);
     try {
       const before = offset;
@@ -243,8 +245,11 @@ async function sendPhoto({ server, progress }, { sha256, size, type }, bytes) {
       progress({ blob_bytes: piece.byteLength });
     } catch (trouble) {
       astray += 1;
-      if (!(trouble instanceof ServerTrouble) || trouble.kind !== 'offset' || astray > 3) throw trouble;
-      offset = trouble.offset; // the server says where it is
+      if (!(trouble instanceof ServerTrouble) || astray > 3) throw trouble;
+      // The server says where it is: at the start again where the whole was not what its name says.
+      const again = trouble.kind === 'offset' || (trouble.code === 'not_its_hash' && astray === 1);
+      if (!again) throw trouble;
+      offset = trouble.offset;
     }
   }
 }

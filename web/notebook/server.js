@@ -7,7 +7,7 @@
  * @typedef {import('./types.d.ts').Pulled} Pulled
  * @typedef {'unreachable' | 'not_ours' | 'unpaired' | 'not_allowed' | 'busy' | 'server_full' | 'refused' | 'cursor_invalid' | 'offset'} Kind
  * @typedef {{epoch: string, time_ms: number, schema: number, durable_seq: number}} Pinged
- * @typedef {{missing: string[], present: Record<string, number>, blobs: Record<string, string>}} Offered
+ * @typedef {{missing: string[], present: Record<string, number>, blobs: Record<string, string>, furthest: string | null}} Offered
  */
 
 import { base64Of } from './rescue.js';
@@ -20,13 +20,14 @@ const PING_PATIENCE_MS = 8_000;
 export class ServerTrouble extends Error {
   /**
    * @param {Kind} kind
-   * @param {{status?: number, says?: string | null, ours?: boolean, after_s?: number, offset?: number}} [about]
+   * @param {{status?: number, code?: string, says?: string | null, ours?: boolean, after_s?: number, offset?: number}} [about]
    */
-  constructor(kind, { status = 0, says = null, ours = false, after_s = 0, offset = 0 } = {}) {
+  constructor(kind, { status = 0, code = '', says = null, ours = false, after_s = 0, offset = 0 } = {}) {
     super(says ?? kind);
     this.name = 'ServerTrouble';
     this.kind = kind;
     this.status = status;
+    this.code = code;
     /** the server's own sentence */
     this.says = says;
     /** whether the answer had our server's form */
@@ -61,12 +62,14 @@ export class Server {
   }
 
   /**
-   * Send changes in canonical form; answers by position.
+   * Send changes in canonical form; answers by position. Without `furthest` a journal that was copied back
+   * by hand could not show itself as another: its answers would take the place of what is held against it.
    * @param {string[]} bodies
+   * @param {string | null} [furthest] the highest place that this phone was ever given
    * @returns {Promise<{answers: Answer[], furthest: string | null}>}
    */
-  async push(bodies) {
-    const said = await this.#json('push', { method: 'POST', body: pushBody(bodies) });
+  async push(bodies, furthest = null) {
+    const said = await this.#json('push', { method: 'POST', body: pushBody(bodies, furthest) });
     if (!Array.isArray(said.answers) || said.answers.length !== bodies.length) throw new ServerTrouble('not_ours');
     return { answers: said.answers, furthest: said.furthest ?? null };
   }
@@ -95,7 +98,8 @@ export class Server {
   async offer(changes, blobs = []) {
     const said = await this.#json('offer', { method: 'POST', body: JSON.stringify({ changes, blobs }) });
     if (!Array.isArray(said.missing)) throw new ServerTrouble('not_ours');
-    return { missing: said.missing, present: said.present ?? {}, blobs: said.blobs ?? {} };
+    const { missing, present = {}, blobs: told = {}, furthest = null } = said;
+    return { missing, present, blobs: told, furthest };
   }
 
   /**
@@ -186,9 +190,11 @@ export class Server {
 /**
  * Write the body of a push.
  * @param {string[]} bodies
+ * @param {string | null} [furthest]
  */
-export function pushBody(bodies) {
-  return `{"changes":[${bodies.join(',')}]}`;
+export function pushBody(bodies, furthest = null) {
+  const beside = furthest === null ? '' : `,"furthest":${JSON.stringify(furthest)}`;
+  return `{"changes":[${bodies.join(',')}]${beside}}`;
 }
 
 /** @param {Response} answer */
@@ -199,6 +205,7 @@ async function troubleOf(answer) {
   const text = error.message ?? error.error;
   const about = {
     status,
+    code: typeof error.code === 'string' ? error.code : '',
     says: typeof text === 'string' ? text : null,
     ours: typeof error.code === 'string' || typeof text === 'string',
     after_s: Number(answer.headers.get('Retry-After')) || 0,
@@ -209,6 +216,8 @@ async function troubleOf(answer) {
   if (status === 401) return new ServerTrouble('unpaired', about);
   if (status === 403) return new ServerTrouble('not_allowed', about);
   if (status === 507) return new ServerTrouble('server_full', about);
+  // Cut short on its way: what was sent is sound.
+  if (about.code === 'cut_short') return new ServerTrouble('busy', about);
   if (status === 413 || (about.ours && [400, 415, 422].includes(status))) return new ServerTrouble('refused', about);
   return new ServerTrouble(status === 429 || status >= 500 ? 'busy' : 'not_ours', about);
 }
