@@ -1,0 +1,89 @@
+/**
+ * A base map that the user supplied, drawn tile by tile on canvas, so that it can be turned into the look:
+ * as it is by day, dimmed in the dark, in pure red at night. Not for: where tiles come from (`tile_store`).
+ */
+
+import { L } from '../doors/leaflet.js';
+import { tileOf } from './tile_store.js';
+
+/** @typedef {'day' | 'dark' | 'night'} Look */
+
+const DIMMED = 0.5;
+
+/**
+ * Turn pixels into a look, in place. At night only red is left, and as much of it as the eye found bright:
+ * of a green wood on a map, its red alone would be black.
+ * @param {Uint8ClampedArray | Uint8Array} rgba
+ * @param {Look} look
+ */
+export function intoLook(rgba, look) {
+  if (look === 'day') return;
+  for (let at = 0; at < rgba.length; at += 4) {
+    const [red, green, blue] = [rgba[at] ?? 0, rgba[at + 1] ?? 0, rgba[at + 2] ?? 0];
+    if (look === 'night') {
+      // Rec. 709 weights of brightness
+      rgba[at] = Math.round((0.2126 * red + 0.7152 * green + 0.0722 * blue) * DIMMED);
+      rgba[at + 1] = rgba[at + 2] = 0;
+    } else {
+      [rgba[at], rgba[at + 1], rgba[at + 2]] = [red * DIMMED, green * DIMMED, blue * DIMMED];
+    }
+  }
+}
+
+export class BaseMap extends L.GridLayer {
+  /**
+   * @param {import('./tile_store.js').Sheet} sheet
+   * @param {() => Look} look
+   * @param {(isReached: boolean) => void} [onTile] whether the last tile was to be had
+   */
+  constructor(sheet, look, onTile = () => {}) {
+    super({ className: 'map-base', minNativeZoom: sheet.least_zoom, maxNativeZoom: sheet.most_zoom, ...within(sheet.bounds) });
+    this.sheet = sheet;
+    this.look = look;
+    this.onTile = onTile;
+    this.on('tileunload', ({ tile }) => /** @type {any} */ (tile).abandon?.());
+  }
+
+  /** @override @param {import('leaflet').Coords} coords @param {import('leaflet').DoneCallback} done */
+  createTile(coords, done) {
+    const canvas = document.createElement('canvas');
+    const { x: size } = this.getTileSize();
+    canvas.width = canvas.height = 256;
+    canvas.style.width = canvas.style.height = `${size}px`;
+    const abort = new AbortController();
+    /** @type {any} */ (canvas).abandon = () => abort.abort();
+    this.#fill(canvas, coords, abort.signal).then(
+      () => {
+        this.onTile(true);
+        done(undefined, canvas);
+      },
+      (trouble) => {
+        if (!abort.signal.aborted) this.onTile(false);
+        done(trouble, canvas);
+      },
+    );
+    return canvas;
+  }
+
+  /** @param {HTMLCanvasElement} canvas @param {import('leaflet').Coords} coords @param {AbortSignal} signal */
+  async #fill(canvas, { x, y, z }, signal) {
+    const blob = await tileOf(this.sheet.name, z, x, y, { signal });
+    if (blob === null || signal.aborted) return;
+    const image = await createImageBitmap(blob);
+    const context = canvas.getContext('2d', { willReadFrequently: true });
+    if (context === null) return;
+    context.drawImage(image, 0, 0, 256, 256);
+    image.close();
+    const look = this.look();
+    if (look === 'day') return;
+    const pixels = context.getImageData(0, 0, 256, 256);
+    intoLook(pixels.data, look);
+    context.putImageData(pixels, 0, 0);
+  }
+}
+
+/** @param {import('./tile_store.js').Bounds | null} bounds */
+function within(bounds) {
+  if (bounds === null) return {};
+  return { bounds: L.latLngBounds([bounds.south_deg, bounds.west_deg], [bounds.north_deg, bounds.east_deg]) };
+}

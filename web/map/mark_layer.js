@@ -1,0 +1,129 @@
+/**
+ * The marks that can be touched: a button of 48 px each, only those in view, gathered where they would cover
+ * each other. Not for: lines, rings and areas (`line_layer`).
+ *
+ * @typedef {import('./pins.js').Pin} Pin
+ */
+
+import { L } from '../doors/leaflet.js';
+import { gathered } from './crowd.js';
+import { drawing, stack, svgOf } from './marks.js';
+import { WORDS } from './words.js';
+
+const APART_PX = 40;
+const MARGIN_PX = 40;
+const NAMES_FROM_ZOOM = 18;
+
+export class MarkLayer {
+  /** @type {readonly Pin[]} */
+  #pins = [];
+  /** @type {Map<string, {button: HTMLButtonElement, ids: string[], pin: Pin}>} */
+  #shown = new Map();
+  #chosen = '';
+
+  /** @param {import('leaflet').Map} map */
+  constructor(map) {
+    this.map = map;
+    this.pane = map.createPane('marks');
+    map.on('moveend resize', () => this.draw());
+    map.on('zoom viewreset', () => this.#place());
+  }
+
+  /** @param {readonly Pin[]} pins the first are drawn first where there is no room for all */
+  show(pins) {
+    this.#pins = pins;
+    for (const { button } of this.#shown.values()) button.remove();
+    this.#shown.clear();
+    this.draw();
+  }
+
+  /** @param {string} id of the pin that is touched, or '' */
+  choose(id) {
+    this.#chosen = id;
+    this.draw();
+  }
+
+  /** Answer the ids behind an event's target. @param {EventTarget | null} target @returns {string[] | null} */
+  at(target) {
+    const button = target instanceof Element ? target.closest('.mark') : null;
+    if (button === null) return null;
+    return [...this.#shown.values()].find((one) => one.button === button)?.ids ?? null;
+  }
+
+  draw() {
+    const { map } = this;
+    const view = map.getPixelBounds();
+    const origin = map.getPixelOrigin();
+    const { x: west, y: north } = /** @type {import('leaflet').Point} */ (view.min).subtract([MARGIN_PX, MARGIN_PX]);
+    const { x: east, y: south } = /** @type {import('leaflet').Point} */ (view.max).add([MARGIN_PX, MARGIN_PX]);
+    const focused = document.activeElement;
+    const spots = [];
+    /** @type {Map<string, Pin>} */
+    const pins = new Map();
+    for (const pin of this.#pins) {
+      const { x, y } = map.project([pin.lat, pin.lon]);
+      if (x < west || x > east || y < north || y > south) continue;
+      const spot = { id: pin.id, x: x - origin.x, y: y - origin.y };
+      if (pin.id === this.#chosen) spots.unshift(spot);
+      else spots.push(spot);
+      pins.set(pin.id, pin);
+    }
+    const alone = new Set(map.getZoom() >= map.getMaxZoom() ? [] : [this.#chosen]);
+    const groups = gathered(spots, APART_PX, alone);
+    const wanted = new Map(groups.map((group) => [`${group.ids[0]} ${group.ids.length}`, group]));
+    for (const [key, { button }] of this.#shown) {
+      if (wanted.has(key) || button === focused) continue;
+      button.remove();
+      this.#shown.delete(key);
+    }
+    for (const [key, { ids }] of wanted) {
+      const pin = /** @type {Pin} */ (pins.get(/** @type {string} */ (ids[0])));
+      const held = this.#shown.get(key);
+      if (held !== undefined) held.ids = ids;
+      else this.#shown.set(key, { button: this.#made(pin, ids.length), ids, pin });
+    }
+    this.pane.classList.toggle('with-names', map.getZoom() >= NAMES_FROM_ZOOM);
+    this.#place();
+  }
+
+  #place() {
+    for (const { button, pin, ids } of this.#shown.values()) {
+      const spot = this.map.latLngToLayerPoint([pin.lat, pin.lon]);
+      const [x, y] = ids.length > 1 ? [0, 0] : drawing(pin).middle;
+      L.DomUtil.setPosition(button, spot.add([x, y]).round());
+      button.classList.toggle('chosen', ids.includes(this.#chosen));
+    }
+  }
+
+  /** @param {Pin} pin @param {number} count */
+  #made(pin, count) {
+    const button = document.createElement('button');
+    button.type = 'button';
+    button.className = 'mark';
+    const drawn = count > 1 ? stack(count) : drawing(pin);
+    const picture = svgOf(drawn);
+    picture.style.setProperty('--to-x', `${-drawn.middle[0]}px`);
+    picture.style.setProperty('--to-y', `${-drawn.middle[1]}px`);
+    button.append(picture);
+    button.setAttribute('aria-label', count > 1 ? WORDS.several(count) : `${kindWord(pin)} ${pin.name}`);
+    if (count === 1) {
+      const name = document.createElement('span');
+      name.className = 'mark-name';
+      name.setAttribute('aria-hidden', 'true');
+      name.textContent = pin.name;
+      button.append(name);
+    }
+    this.pane.append(button);
+    return button;
+  }
+
+  /** How many marks are drawn, for measuring. */
+  get count() {
+    return this.#shown.size;
+  }
+}
+
+/** @param {Pin} pin */
+export function kindWord(pin) {
+  return pin.kind === 'vantage' && pin.hide ? WORDS.hide : WORDS.kinds[pin.kind];
+}

@@ -1,0 +1,184 @@
+/**
+ * The map put together: ground, lines, marks, keys, and what was touched. Everything that is read from a
+ * notebook or said in a sheet stays outside. Not for: the screen around it (`screens/map`).
+ *
+ * @typedef {import('./pins.js').Pin} Pin
+ * @typedef {import('./pins.js').Sight} Sight
+ * @typedef {import('./pins.js').Outline} Outline
+ * @typedef {import('./base.js').Look} Look
+ * @typedef {import('./tile_store.js').Sheet} Sheet
+ * @typedef {{lat: number, lon: number}} Place
+ * @typedef {{pins: string[]} | {sightline: string} | null} Touched null: the ground
+ * @typedef {{onTouch?: (touched: Touched) => void, onMove?: (view: {centre: Place, zoom: number}) => void, onReach?: (isReached: boolean) => void}} Hearers
+ */
+
+import { L } from '../doors/leaflet.js';
+import { BaseMap } from './base.js';
+import { nudged } from './geometry.js';
+import { Grid } from './grid.js';
+import { square_m } from './grid_lines.js';
+import { LineLayer } from './line_layer.js';
+import { MarkLayer } from './mark_layer.js';
+
+const STEP_PX = 90;
+const SITE_ZOOM = 19;
+const MOST_ZOOM = 23;
+const ARROWS = /** @type {Record<string, [number, number]>} */ ({
+  ArrowUp: [0, -STEP_PX],
+  ArrowDown: [0, STEP_PX],
+  ArrowLeft: [-STEP_PX, 0],
+  ArrowRight: [STEP_PX, 0],
+});
+
+export class SiteMap {
+  /** @type {BaseMap | null} */
+  #base = null;
+
+  /**
+   * @param {HTMLElement} container
+   * @param {{centre: Place, zoom: number}} view
+   * @param {Hearers} [hearers]
+   */
+  constructor(container, { centre, zoom }, { onTouch = () => {}, onMove = () => {}, onReach } = {}) {
+    this.container = container;
+    this.onReach = onReach;
+    this.map = L.map(container, {
+      center: [centre.lat, centre.lon],
+      zoom,
+      minZoom: 3,
+      maxZoom: MOST_ZOOM,
+      zoomSnap: 0.5,
+      zoomControl: false,
+      attributionControl: false,
+      // Nothing here is to be done by two taps or a long press, which gloves and wet glass make by themselves.
+      doubleClickZoom: false,
+      boxZoom: false,
+      keyboard: false,
+      fadeAnimation: false,
+      zoomAnimation: false,
+      markerZoomAnimation: false,
+      inertia: !globalThis.matchMedia?.('(prefers-reduced-motion: reduce)').matches,
+    });
+    this.grid = new Grid(centre, () => this.#inksOfGrid()).addTo(this.map);
+    this.lines = new LineLayer(this.map, () => this.#inks());
+    this.marks = new MarkLayer(this.map);
+    this.map.on('click', ({ originalEvent, containerPoint }) => {
+      const pins = this.marks.at(originalEvent.target);
+      const sight = pins === null ? this.lines.at(containerPoint) : null;
+      onTouch(pins !== null ? { pins } : sight !== null ? { sightline: sight.id } : null);
+    });
+    this.map.on('moveend', () => onMove(this.view()));
+    container.addEventListener('keydown', (event) => this.#key(event));
+    this.watch = new ResizeObserver(() => this.map.invalidateSize({ pan: false, debounceMoveend: true }));
+    this.watch.observe(container);
+    this.looks = new MutationObserver(() => this.relook());
+    this.looks.observe(document.documentElement, { attributes: true, attributeFilter: ['data-look'] });
+    this.marks.draw();
+  }
+
+  /** @param {readonly Pin[]} pins @param {readonly Sight[]} sights @param {readonly Outline[]} outlines */
+  show(pins, sights, outlines) {
+    this.lines.show(pins, sights, outlines);
+    this.marks.show(pins);
+  }
+
+  /** @param {string} id of the pin or sightline that is touched, or '' */
+  choose(id) {
+    this.marks.choose(id);
+    this.lines.choose(id);
+  }
+
+  /** @param {Place} origin of the metres */
+  gridFrom(origin) {
+    this.grid.startFrom(origin);
+  }
+
+  /** Lay a base map under everything, or none. @param {Sheet | null} sheet */
+  useBase(sheet) {
+    if (sheet?.name === this.#base?.sheet.name) return;
+    this.#base?.remove();
+    this.#base = sheet === null ? null : new BaseMap(sheet, () => this.look(), this.onReach).addTo(this.map);
+    if (this.#base === null) this.grid.addTo(this.map);
+    else this.grid.remove();
+  }
+
+  view() {
+    const { lat, lng: lon } = this.map.getCenter();
+    return { centre: { lat, lon }, zoom: this.map.getZoom() };
+  }
+
+  bounds() {
+    const view = this.map.getBounds();
+    return { south_deg: view.getSouth(), west_deg: view.getWest(), north_deg: view.getNorth(), east_deg: view.getEast() };
+  }
+
+  /** @param {Place} place @param {number} [zoom] */
+  look_at({ lat, lon }, zoom = Math.max(this.map.getZoom(), SITE_ZOOM)) {
+    this.map.setView([lat, lon], Math.min(zoom, MOST_ZOOM), { animate: false });
+  }
+
+  /** @param {number} by */
+  zoomBy(by) {
+    this.map.setZoom(Math.round(this.map.getZoom() + by), { animate: false });
+  }
+
+  /** Show all of some places. @param {readonly Place[]} places */
+  wholeOf(places) {
+    if (places.length === 0) return;
+    const bounds = L.latLngBounds(places.map(({ lat, lon }) => /** @type {[number, number]} */ ([lat, lon])));
+    this.map.fitBounds(bounds, { padding: [48, 48], maxZoom: 20, animate: false });
+  }
+
+  /** Move the map by metres. @param {number} east_m @param {number} north_m */
+  nudge(east_m, north_m) {
+    this.look_at(nudged(this.view().centre, east_m, north_m), this.map.getZoom());
+  }
+
+  /** The side of a square of the grid as it is drawn [m]. */
+  square_m() {
+    // Tiles are drawn for whole zooms and stretched between them.
+    const stretch = 2 ** (Math.round(this.map.getZoom()) - this.map.getZoom());
+    return square_m(this.lines.px_per_m() * stretch);
+  }
+
+  /** @returns {Look} */
+  look() {
+    const look = document.documentElement.dataset.look;
+    return look === 'dark' || look === 'night' ? look : 'day';
+  }
+
+  /** Draw everything again in another look. */
+  relook() {
+    this.grid.redraw();
+    this.#base?.redraw();
+    this.lines.draw();
+  }
+
+  close() {
+    this.watch.disconnect();
+    this.looks.disconnect();
+    this.map.remove();
+  }
+
+  #inks() {
+    const style = getComputedStyle(this.container);
+    return { ink: style.getPropertyValue('--map-ink').trim() || '#000', paper: style.getPropertyValue('--map-paper').trim() || '#fff' };
+  }
+
+  #inksOfGrid() {
+    const style = getComputedStyle(this.container);
+    const [line, strong, figure] = ['--map-grid', '--map-grid-strong', '--map-figure'].map((name) => style.getPropertyValue(name).trim() || '#888');
+    return /** @type {import('./grid.js').GridInk} */ ({ line, strong, figure });
+  }
+
+  /** @param {KeyboardEvent} event */
+  #key(event) {
+    if (event.altKey || event.ctrlKey || event.metaKey) return;
+    const arrow = ARROWS[event.key];
+    if (arrow !== undefined) this.map.panBy(arrow, { animate: false });
+    else if (event.key === '+' || event.key === '=') this.zoomBy(1);
+    else if (event.key === '-' || event.key === '−') this.zoomBy(-1);
+    else return;
+    event.preventDefault();
+  }
+}
