@@ -26,6 +26,8 @@ SUN, NOON = "sunrise and sunset", "solar noon"
 DAWN, DUSK = "dawn", "dusk"
 
 _DAY_S = 86400.0
+_LEVEL = math.sin(math.radians(SUN_LEVEL_DEG))
+_CIVIL = math.sin(math.radians(CIVIL_DEG))
 
 
 @frozen
@@ -98,11 +100,11 @@ class Days:
 
     def _day(self, number: int) -> Day:
         mean_noon = (number + 0.5) * _DAY_S - self._lon_s
-        noon = mean_noon - self._at(mean_noon)[1] * 60.0
-        rise, sets = (self._event(noon, SUN_LEVEL_DEG, way) for way in (-1.0, 1.0))
-        civil_rise, civil_set = (self._event(noon, CIVIL_DEG, way) for way in (-1.0, 1.0))
-        up = self._sin_lat * math.sin(self._at(noon)[0])
-        lowest = up - self._cos_lat * math.cos(self._at(noon)[0])
+        declination, equation = self._at(mean_noon)
+        noon = mean_noon - equation * 60.0
+        rise, sets = (self._event(noon, equation, _LEVEL, way) for way in (-1.0, 1.0))
+        civil_rise, civil_set = (self._event(noon, equation, _CIVIL, way) for way in (-1.0, 1.0))
+        lowest = self._sin_lat * math.sin(declination) - self._cos_lat * math.cos(declination)
         return Day(
             number,
             mean_noon - _DAY_S / 2.0,
@@ -112,7 +114,7 @@ class Days:
             sets if rise is not None else None,
             civil_rise if civil_set is not None else None,
             civil_set if civil_rise is not None else None,
-            lowest > math.sin(math.radians(CIVIL_DEG)),
+            lowest > _CIVIL,
         )
 
     def _at(self, seconds: float) -> tuple[float, float]:
@@ -130,20 +132,17 @@ class Days:
             self._terms[day] = found
         return found
 
-    def _event(self, noon_s: float, level_deg: float, way: float) -> float | None:
-        """Return when the sun stands at a level on one side of noon [min from noon]."""
-        level = math.sin(math.radians(level_deg))
+    def _event(self, noon_s: float, eot_noon: float, level: float, way: float) -> float | None:
+        """Return when the sun stands at a level (a sine) on one side of noon [min from noon]."""
         minutes = way * 360.0
-        eot_noon = self._at(noon_s)[1]
-        for _ in range(3):
+        for _ in range(2):
             declination, equation = self._at(noon_s + minutes * 60.0)
-            cosine = (level - self._sin_lat * math.sin(declination)) / max(
-                1e-12, self._cos_lat * math.cos(declination)
-            )
+            sine = math.sin(declination)
+            along = self._cos_lat * math.sqrt(1.0 - sine * sine)
+            cosine = (level - self._sin_lat * sine) / max(1e-12, along)
             if not -1.0 < cosine < 1.0:
                 return None
-            turn = math.degrees(math.acos(cosine)) * 4.0
-            minutes = way * turn - (equation - eot_noon)
+            minutes = way * math.degrees(math.acos(cosine)) * 4.0 - (equation - eot_noon)
         return minutes
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import NamedTuple
 
 from attrs import frozen
 
@@ -23,8 +24,7 @@ Span = tuple[float, float]
 _Slot = tuple[int, str]  # number of the solar day, and dawn or dusk
 
 
-@frozen
-class Stay:
+class Stay(NamedTuple):
     """One presence at the place: as noted [s since 1970-01-01 UTC] and in sun time [min].
 
     out_s and out_min are None where nobody noted when it left. watched: some of it falls into
@@ -199,16 +199,21 @@ class Efforts:
         clock = self.anchoring.clock(day, half)
         joined = merged(spans)
         stays = []
-        for one in came:
-            end = one.in_s if one.out_s is None else max(one.in_s, one.out_s)
+        for _, _, in_s, out_s, perch, _ in came:
+            end = in_s if out_s is None else max(in_s, out_s)
+            watched = False
+            for start, last in joined:
+                if start <= end and in_s < last:
+                    watched = True
+                    break
             stays.append(
                 Stay(
-                    one.in_s,
-                    None if one.out_s is None else end,
-                    clock(one.in_s),
-                    None if one.out_s is None else clock(end),
-                    one.perch,
-                    any(start <= end and one.in_s < last for start, last in joined),
+                    in_s,
+                    None if out_s is None else end,
+                    clock(in_s),
+                    None if out_s is None else clock(end),
+                    perch,
+                    watched,
                 )
             )
         return Effort(

@@ -9,8 +9,8 @@ takes it or says what is wrong. Not for: what counts as watched (`effort`).
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import UTC, datetime
-from typing import Any, TypeVar
+from datetime import datetime
+from typing import Any, NamedTuple, TypeVar
 
 from attrs import frozen
 
@@ -19,13 +19,12 @@ from scout.engine.request import Request
 from scout.records.fields import read_time
 from scout.records.kinds import read_record, write_record
 from scout.records.trouble import Refused
-from scout.records.visits import SKIES
+from scout.records.visits import SKIES, Reaction
 
 SEEN_HOW = ("seen", "trail camera")
 """How an animal must have been noticed to have been at a perch; heard and sign never count."""
 
 _HOW = ("seen", "heard", "sign", "trail camera")
-_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _Kept = TypeVar("_Kept")
 
 
@@ -34,6 +33,7 @@ class Visited:
     """One visit [seconds since 1970-01-01 UTC; None not known], with its weather."""
 
     id: str
+    site: str
     start_s: float
     end_s: float | None
     end_unsure: bool
@@ -58,8 +58,7 @@ class Watched:
     camera: bool
 
 
-@frozen
-class Came:
+class Came(NamedTuple):
     """One sighting of the animal asked for [seconds since 1970-01-01 UTC].
 
     out_s is None where nobody noted when it left; `where` its position as (latitude, longitude).
@@ -81,6 +80,7 @@ class Log:
     watches: tuple[Watched, ...]
     came: tuple[Came, ...]
     last_s: Mapping[str, float]
+    reactions: tuple[Reaction, ...] = ()
 
 
 def read_log(asked: Request, species_id: str | None) -> Log:
@@ -109,6 +109,7 @@ def read_log(asked: Request, species_id: str | None) -> Log:
         watches=tuple(sorted(watches, key=lambda one: (one.start_s, one.id))),
         came=tuple(came),
         last_s=last,
+        reactions=tuple(reactions),
     )
 
 
@@ -144,6 +145,7 @@ def _visited(raw: Mapping[str, Any]) -> Visited:
         raise _UnusualError
     return Visited(
         _ident(raw["id"]),
+        _ident(raw["site"]),
         _at(raw["start"]),
         _maybe_at(raw.get("end")),
         _flag(raw.get("end_unsure")),
@@ -200,7 +202,7 @@ def _at(raw: object) -> float:
     at = datetime.fromisoformat(text)
     if at.tzinfo is None or not 1950 < at.year < 2100:
         at = read_time(text)
-    return (at - _EPOCH).total_seconds()
+    return at.timestamp()
 
 
 def _maybe_at(raw: object) -> float | None:
