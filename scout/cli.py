@@ -14,8 +14,10 @@ from scout.commands.choose import choose
 from scout.commands.demo import demo
 from scout.commands.kit import kit, stand
 from scout.commands.light import light
+from scout.commands.notebooks import backup, load, rescue_file, restore, write
 from scout.commands.options import examples
 from scout.commands.refusal import Commands
+from scout.commands.serve import serve
 
 
 @click.group(
@@ -32,5 +34,8 @@ def main() -> None:
     """
 
 
-for _command in (demo, check, card, choose, light, kit, stand, place, compass, sector):
+_ANSWERS = (demo, check, card, choose, light, kit, stand, place, compass, sector)
+_NOTEBOOKS = (serve, load, write, backup, restore)
+for _command in (*_ANSWERS, *_NOTEBOOKS):
     main.add_command(_command)
+main.add_command(rescue_file, "rescue")

@@ -5,6 +5,7 @@ Not for: one's own records (the other commands).
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from scout.commands.opened import is_folder, noted_most, opened
 from scout.commands.options import day_option, examples
 from scout.commands.paper import page_of, written_to
 from scout.commands.refusal import Refusal
+from scout.commands.serve import serve_sample
 from scout.commands.typed import day_typed
 from scout.installed import sample_site_folder
 from scout.notebook.asking import card_request
@@ -37,7 +39,13 @@ _ASKED_AS = {"date": "--on", "first": "--on"}
     help="Where the page for printing goes; this folder where left out.",
 )
 @day_option()
-def demo(out: str, on: str) -> None:
+@click.option(
+    "--serve/--no-serve",
+    "served",
+    default=None,
+    help="Also show it in the browser until Ctrl-C; at a terminal it does where left out.",
+)
+def demo(out: str, on: str, served: bool | None) -> None:
     """Show it all on an invented site: is it worth getting up tomorrow?
 
     Prints the choice table of the coming days and the outing card of the best dawn on the first
@@ -78,6 +86,9 @@ def demo(out: str, on: str) -> None:
     print_card(page, card.read)
     page.line()
     page.unbroken(told)
+    if sys.stdout.isatty() if served is None else served:
+        page.line()
+        serve_sample(click.echo, browser=True)
 
 
 def _best_dawn(table: Answered, requests: list[dict[str, Any]]) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""A folder opened for a question, and a record found in it by the name, the word or the id typed.
+"""A folder or a notebook opened for a question, and a record found in it by name, word or id.
 
 A folder with faults answers nothing: what is left out of it might be the thing that mattered.
 Not for: reading files (`scout.notebook.folder`).
@@ -12,15 +12,22 @@ from pathlib import Path
 from typing import Any
 
 from scout.commands.refusal import Refusal
+from scout.commands.typed import now
 from scout.notebook.folder import FILES, FOLDER_FILE, Folder, read_folder
-from scout.records.trouble import shown
+from scout.notebook.leaving import folder_of
+from scout.notebook.notebook import FILE as NOTEBOOK_FILE
+from scout.notebook.notebook import open_notebook
+from scout.notebook.store.trouble import StoreTrouble
+from scout.records.trouble import Refused, shown
 
 _MOST_FAULTS = 10
 _PLURALS = {"perch": "perches", "species": "species"}
 
 
 def opened(path: str) -> Folder:
-    """Read the folder, or refuse with its faults."""
+    """Read the folder, or the notebook in it; refuse with its faults."""
+    if is_notebook(path):
+        return _notebook_read(path)
     if is_folder(path) and not (Path(path) / FOLDER_FILE).exists():
         raise Refusal(
             f"{path}: there is no folder of records here, for it has no {FOLDER_FILE}; "
@@ -43,6 +50,19 @@ def judged(path: str) -> Folder:
         raise Refusal(
             f"{path}: cannot be read ({error.strerror}); check its name and its permissions."
         ) from None
+
+
+def is_notebook(path: str) -> bool:
+    """Tell whether a folder holds a notebook."""
+    return is_folder(path) and (Path(path) / NOTEBOOK_FILE).is_file()
+
+
+def _notebook_read(path: str) -> Folder:
+    try:
+        with open_notebook(path, now) as notebook:
+            return folder_of(notebook, standing_only=True)
+    except (Refused, StoreTrouble) as trouble:
+        raise Refusal(f"{path}: {trouble}") from None
 
 
 def is_folder(path: str | Path) -> bool:

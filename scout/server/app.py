@@ -6,28 +6,31 @@ Not for: listening on a port (`serving`).
 from __future__ import annotations
 
 from contextlib import suppress
-from typing import Final
 
-from flask import Flask, Response, redirect
+from flask import Flask, redirect
 from jinja2 import StrictUndefined
 
+from scout.installed import web_folder
 from scout.notebook.clock import milliseconds, new_id, written
 from scout.notebook.notebook import Notebook
 from scout.notebook.photos import Photos
 from scout.notebook.store import people
 from scout.notebook.store.trouble import StoreTrouble
 from scout.notebook.uploads import Uploads
-from scout.server import blobs, bodies, engine, errors, pages, photos, sync, who
+from scout.server import (
+    blobs,
+    bodies,
+    engine,
+    errors,
+    headers,
+    maps,
+    pages,
+    photos,
+    sync,
+    web,
+    who,
+)
 from scout.server.reading import Reading
-
-_BARE_HEADERS: Final = {
-    "Content-Security-Policy": "default-src 'none'; style-src 'self'; img-src 'self';"
-    " form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
-    "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "no-referrer",
-    "Cross-Origin-Opener-Policy": "same-origin",
-    "Cross-Origin-Resource-Policy": "same-origin",
-}
 
 
 def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = who.HOSTS) -> Flask:
@@ -46,17 +49,20 @@ def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = who.HOSTS) -> Fla
     errors.answer_errors(app)
     who.guard(app, hosts)
     bodies.bound(app)
-    for part in (sync, blobs, photos, engine, pages):
+    headers.protect(app)
+    for part in (sync, blobs, photos, engine, maps, pages):
         app.register_blueprint(part.routes)
-    app.add_url_rule("/", "home", lambda: redirect("/plain"))  # where no app is served at /
-
-    @app.after_request
-    def _headers(answer: Response) -> Response:
-        for name, value in _BARE_HEADERS.items():
-            answer.headers.setdefault(name, value)
-        return answer
-
+    if not _has_front_end():
+        app.add_url_rule("/", "home", lambda: redirect("/plain"))
+    app.register_blueprint(web.routes)
     return app
+
+
+def _has_front_end() -> bool:
+    try:
+        return (web_folder() / web.FIRST_PAGE).is_file()
+    except FileNotFoundError:
+        return False
 
 
 def _owner(notebook: Notebook) -> str | None:

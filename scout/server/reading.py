@@ -9,8 +9,10 @@ import threading
 from collections.abc import Mapping
 from typing import Any
 
+import attrs
 from flask import current_app
 
+from scout.notebook.leaving import standing
 from scout.notebook.loading import Contents
 from scout.notebook.notebook import Notebook
 
@@ -25,11 +27,16 @@ class Reading:
         self._contents: Contents | None = None
 
     def contents(self) -> Contents:
-        """Answer all records that are shown now."""
+        """Answer all records that are shown now; without its other end none is."""
         with self._lock:
             place = self._notebook.furthest()
             if self._contents is None or place != self._place:
-                self._contents, self._place = self._notebook.contents(), place
+                held = self._notebook.contents()
+                records, hidden = standing(held.records)
+                self._contents = attrs.evolve(
+                    held, records=records, incomplete=(*held.incomplete, *hidden)
+                )
+                self._place = place
             return self._contents
 
 

@@ -1,0 +1,167 @@
+"""Commands on a notebook: load and write folders, back up and restore, take a rescue file in.
+
+Not for: serving it (`serve`), or answering from it (`card` and the others do, as from a folder).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import click
+
+from scout.commands.opened import is_folder, opened
+from scout.commands.options import examples
+from scout.commands.refusal import Refusal
+from scout.commands.typed import now
+from scout.notebook import backups, rescue
+from scout.notebook.folder_writing import write_folder
+from scout.notebook.leaving import folder_of
+from scout.notebook.notebook import FILE, Notebook, open_notebook
+from scout.notebook.store.trouble import StoreTrouble
+from scout.records.trouble import Refused
+
+notebook_option: Callable[[Callable[..., Any]], Callable[..., Any]] = click.option(
+    "--notebook",
+    "home",
+    default=".",
+    metavar="PATH",
+    help="The folder of the notebook; this folder where left out.",
+)
+
+
+@contextmanager
+def notebook_at(home: str, *, create: bool = False) -> Iterator[Notebook]:
+    """Open the notebook in a folder; every trouble becomes a refusal.
+
+    `create`: make one where the folder is missing or empty.
+    """
+    path = Path(home)
+    with in_words():
+        fresh = create and not (path / FILE).exists()
+        if fresh and is_folder(path) and any(path.iterdir()):
+            raise Refusal(
+                f"{home}: holds other things and no notebook; name an empty folder or a new one."
+            )
+        with open_notebook(path, now, create=create) as notebook:
+            yield notebook
+
+
+@contextmanager
+def in_words() -> Iterator[None]:
+    """Turn what the notebook refuses, or its disk, into a refusal."""
+    try:
+        yield
+    except Refused as refusal:
+        raise Refusal(*(trouble.sentence for trouble in refusal.troubles)) from None
+    except StoreTrouble as trouble:
+        raise Refusal(str(trouble)) from None
+    except OSError as error:
+        raise Refusal(
+            f"{error.filename}: {error.strerror}; check its name and permissions."
+        ) from None
+
+
+@click.command(epilog=examples("scout load sample_site --notebook mine"))
+@click.argument("path", metavar="FOLDER")
+@notebook_option
+def load(path: str, home: str) -> None:
+    """Load a folder of records into a notebook.
+
+    Makes the notebook where there is none. Loading twice writes nothing twice, and what the
+    notebook knows better stays.
+    """
+    folder = opened(path)
+    with notebook_at(home, create=True) as notebook:
+        done = notebook.load(folder, folder.photo_paths)
+        if done.new or done.changed:
+            click.echo(f"{done.new} records new, {done.changed} changed, {done.same} the same.")
+        else:
+            click.echo(f"Nothing new: {done.same} records are the same.")
+        for sentence in done.older:
+            click.echo(f"Left as the notebook has it, which is newer: {sentence}.")
+        click.echo(f"Notebook: {notebook.folder.resolve()}")
+
+
+@click.command(epilog=examples("scout write out --notebook mine"))
+@click.argument("path", metavar="FOLDER")
+@notebook_option
+def write(path: str, home: str) -> None:
+    """Write the whole notebook out as a folder of records.
+
+    The folder can be read, mended by hand and loaded again. It holds exact positions: keep it as
+    you keep the notebook.
+    """
+    with notebook_at(home) as notebook:
+        folder = folder_of(notebook, standing_only=False)
+        write_folder(
+            path,
+            folder.records,
+            name=folder.name,
+            folder_id=folder.folder_id,
+            words=folder.words,
+            photo_paths=folder.photo_paths,
+        )
+        for warning in folder.warnings:
+            click.echo(f"Left out: {warning.sentence}", err=True)
+        count = sum(len(of) for of in folder.records.values())
+        click.echo(f"{count} records and {len(folder.photo_paths)} photos: {Path(path).resolve()}")
+
+
+@click.command(epilog=examples("scout backup spare --notebook mine"))
+@click.argument("path", metavar="FOLDER")
+@notebook_option
+def backup(path: str, home: str) -> None:
+    """Copy the notebook, verified, into a folder: best on another disk.
+
+    Only a copy on another disk counts as backed up on the phones.
+    """
+    with notebook_at(home) as notebook:
+        done = backups.back_up(notebook, path)
+        click.echo(done.sentence)
+        for trouble in done.troubles:
+            click.echo(trouble, err=True)
+
+
+@click.command(
+    epilog=examples("scout restore spare/notebook-20260512T033000000Z.db --notebook mine")
+)
+@click.argument("path", metavar="BACKUP")
+@notebook_option
+def restore(path: str, home: str) -> None:
+    """Put a backup in the notebook's place.
+
+    Stop the server first. The old file is kept in `backups`, and every phone then sends again what
+    the backup lacks.
+    """
+    with in_words():
+        done = backups.restore(home, path, now)
+    click.echo(f"Restored: {done.seq} changes. The phones will send what came after.")
+    for kept in done.set_aside:
+        click.echo(f"The old file is kept: {kept}")
+    for sha256 in done.missing_blobs:
+        click.echo(f"The bytes of the photo {sha256} are not in the backup.", err=True)
+
+
+@click.command(epilog=examples("scout rescue phone.ndjson --notebook mine"))
+@click.argument("path", metavar="FILE")
+@notebook_option
+def rescue_file(path: str, home: str) -> None:
+    """Take a phone's rescue file into the notebook.
+
+    For a phone that cannot reach the server any more. Twice brings nothing in twice.
+    """
+    with notebook_at(home) as notebook:
+        done = rescue.bring_in(notebook, path)
+    click.echo(
+        f"{done.new} changes new, {done.known} known, {done.quarantined} need attention, "
+        f"{done.blobs} photos."
+    )
+    if done.later:
+        click.echo(
+            f"{done.later} changes are of a newer scout; install it and bring them in again."
+        )
+    for fault in done.faults:
+        click.echo(fault, err=True)
