@@ -10,7 +10,7 @@
  * @typedef {Partial<Record<'perch' | 'vantage' | 'landmark' | 'sightline' | 'measurement' | 'area', Rec[]>>} Records
  */
 
-import { degrees, metres } from './figures.js';
+import { distance } from '../units.js';
 import { lineBetween } from './geometry.js';
 import { WORDS } from './words.js';
 
@@ -78,9 +78,9 @@ export function sightsOf({ sightline = [], measurement = [] }, pins) {
 function sight(rec, vantage, perch, measurements) {
   const pins = lineBetween(vantage, perch);
   const bearing = best(measurements.map((one) => one.values.bearing).filter((one) => trueOf(one) !== null), 'plus_minus_deg');
-  const distance = best(measurements.map((one) => one.values.distance).filter((one) => one?.m > 0), 'plus_minus_m');
+  const length = best(measurements.map((one) => one.values.distance).filter((one) => one?.m > 0), 'plus_minus_m');
   const true_deg = bearing === undefined ? pins.true_deg : trueOf(bearing);
-  const distance_m = distance === undefined ? pins.distance_m : distance.m;
+  const distance_m = length === undefined ? pins.distance_m : length.m;
   const [gap_m, sky] = gapBehind(rec.values.gap, distance_m);
   const found = {
     id: rec.id,
@@ -89,7 +89,7 @@ function sight(rec, vantage, perch, measurements) {
     true_deg,
     plus_minus_deg: bearing === undefined ? pins.plus_minus_deg : (bearing.plus_minus_deg ?? 0),
     distance_m,
-    isMeasured: bearing !== undefined && distance !== undefined,
+    isMeasured: bearing !== undefined && length !== undefined,
     gap_m,
     sky,
   };
@@ -116,8 +116,8 @@ function gapBehind(gap, distance_m) {
 
 /** @param {Omit<Sight, 'figures'>} sight */
 function figuresOf({ true_deg, plus_minus_deg, distance_m, gap_m, sky }) {
-  const gap = sky ? WORDS.gapSky : gap_m === null ? WORDS.gapUnknown : WORDS.gap(metres(gap_m));
-  return [true_deg === null || plus_minus_deg >= 180 ? '?°' : degrees(true_deg), metres(distance_m), gap];
+  const gap = sky ? WORDS.gapSky : gap_m === null ? WORDS.gapUnknown : WORDS.gap(distance(gap_m));
+  return [true_deg === null || plus_minus_deg >= 180 ? '?°' : `${Math.round(true_deg) % 360}°`, distance(distance_m), gap];
 }
 
 /** @param {Records} records @returns {Outline[]} */

@@ -1,0 +1,210 @@
+/**
+ * The map: full screen, one sheet from below with what was touched, pins put down under a cross.
+ * Not for: how it is drawn (`map/`).
+ *
+ * @typedef {import('../map/site_map.js').Touched} Touched
+ * @typedef {import('../map/placing.js').PinKind} PinKind
+ * @typedef {{what: PinKind | 'move', id?: string}} Placing
+ * @typedef {import('../types.d.ts').ScreenProps & {answerFor?: import('./map_moment.js').AnswerFor}} Props
+ */
+
+import { html } from '../doors/htm.js';
+import { useEffect, useRef, useState } from '../doors/preact.js';
+import { editsForPin, siteAt, underCross } from '../map/placing.js';
+import { readPlaces, remember, remembered } from '../map/reading.js';
+import { SiteMap } from '../map/site_map.js';
+import { mapStyles } from '../map/styles.js';
+import { askSheets } from '../map/tile_store.js';
+import { WORDS } from '../map/words.js';
+import { newId } from '../notebook/ids.js';
+import { positionOf } from '../sensing/fix.js';
+import { useRecords } from '../session.js';
+import { ownZone } from '../times.js';
+import { distance } from '../units.js';
+import { BaseSheet } from './map_base.js';
+import { useFix } from './map_fix.js';
+import { Moment } from './map_moment.js';
+import { PlaceSheet } from './map_place.js';
+import { PinSheet, SeveralSheet, SightSheet } from './map_sheet.js';
+
+const FIX_PX = 3; // moved by less, the cross still stands on the fix
+
+/** @param {Props} props */
+export function Screen({ notebook, params, query, answerFor }) {
+  const box = useRef(/** @type {HTMLElement | null} */ (null));
+  const [map, setMap] = useState(/** @type {SiteMap | null} */ (null));
+  const [view, setView] = useState({ centre: { lat: 0, lon: 0 }, zoom: 17 });
+  const [touched, setTouched] = useState(/** @type {Touched} */ (null));
+  const [placing, setPlacing] = useState(/** @type {Placing | null} */ (null));
+  const [isBase, setBase] = useState(false);
+  const [base, setBaseMap] = useState(/** @type {import('../map/tile_store.js').Sheet | null} */ (null));
+  const [sheets, setSheets] = useState(/** @type {import('../map/tile_store.js').Sheet[]} */ ([]));
+  const [isReached, setReached] = useState(true);
+  const [states, setStates] = useState(/** @type {Record<string, import('../map/light_lines.js').State> | null} */ (null));
+  const [done, setDone] = useState(/** @type {{words: string, group?: string} | null} */ (null));
+  const places = useRecords(notebook, readPlaces);
+  const fix = useFix((found, isFirst) => {
+    map?.lines.stand(found);
+    if (map !== null && isFirst) map.look_at(found);
+    else if (map !== null && fix.isFollowed(map)) map.look_at(found, map.map.getZoom());
+  });
+  const aim = params.id ?? query?.pin;
+
+  // Made once, when its style sheets are there: without them the library measures nothing rightly.
+  useEffect(() => {
+    /** @type {SiteMap | undefined} */
+    let made;
+    let isGone = false;
+    void Promise.all([mapStyles(), remembered(notebook)]).then(([, { centre, zoom }]) => {
+      if (isGone || box.current === null) return;
+      const start = { centre: centre ?? { lat: 0, lon: 0 }, zoom: zoom ?? 17 };
+      made = new SiteMap(box.current, start, { onTouch: setTouched, onMove: setView, onReach: setReached });
+      setView(start);
+      setMap(made);
+    });
+    return () => {
+      isGone = true;
+      if (made !== undefined) void remember(notebook, made.view());
+      made?.close();
+    };
+  }, [notebook]);
+
+  useEffect(() => {
+    if (map === null || places === undefined) return;
+    map.show(places.pins, places.sights, places.outlines);
+    const first = places.pins.find((pin) => pin.id === aim);
+    if (first !== undefined) {
+      setTouched({ pins: [first.id] });
+      map.look_at(first);
+    } else if (view.centre.lat === 0 && view.centre.lon === 0) map.wholeOf(around());
+  }, [map, places]);
+
+  const here = places && siteAt(places.sites, view.centre);
+  useEffect(() => map?.gridFrom(here?.values.centre ?? places?.pins[0] ?? view.centre), [map, here?.id, places === undefined]);
+  useEffect(() => map?.lines.light(states), [map, states]);
+  const chosen = touched === null ? '' : 'pins' in touched ? (touched.pins.length === 1 ? touched.pins[0] : '') : touched.sightline;
+  useEffect(() => map?.choose(chosen ?? ''), [map, chosen]);
+  useEffect(() => map?.useBase(base), [map, base]);
+  useEffect(() => {
+    void (async () => {
+      const kept = await remembered(notebook);
+      const found = await askSheets().catch(() => null);
+      setReached(found !== null);
+      const known = found ?? kept.sheets ?? [];
+      setSheets(known);
+      setBaseMap(known.find((sheet) => sheet.name === kept.base && sheet.trouble === null) ?? null);
+      if (found !== null) await remember(notebook, { sheets: found });
+    })();
+  }, [notebook]);
+
+  /** The pins of the site one looks at; of all of them where there is none. */
+  const around = () => {
+    const mine = here ? places?.pins.filter((pin) => places.recs.get(pin.id)?.values.site === here.id) : [];
+    return mine?.length ? mine : (places?.pins ?? []);
+  };
+  const close = () => {
+    setTouched(null);
+    setPlacing(null);
+    setBase(false);
+    fix.stop();
+  };
+  /** @param {Placing} wanted */
+  const place = (wanted) => {
+    setTouched(null);
+    setDone(null);
+    setPlacing(wanted);
+  };
+  /** @param {import('../notebook/types.d.ts').Wanted[]} edits @param {string} words */
+  const save = async (edits, words) => {
+    try {
+      const { group } = await notebook.save(edits, { label: words });
+      setDone({ words: WORDS.saved, group });
+      return true;
+    } catch {
+      setDone({ words: WORDS.notSaved });
+      return false;
+    }
+  };
+  const confirm = async () => {
+    if (map === null || places === undefined || placing === null) return;
+    const { centre } = map.view();
+    const standing = fix.best !== null && fix.isFollowed(map, FIX_PX) ? positionOf(fix.best) : null;
+    const position = standing ?? fix.typedAt(centre) ?? underCross(centre, map.lines.px_per_m());
+    fix.stop();
+    if (placing.what === 'move') {
+      const rec = places.recs.get(placing.id ?? '');
+      if (rec && (await save([{ kind: rec.kind, record: rec.id, set: { position }, over: rec }], WORDS.move))) settled(rec.id);
+      return;
+    }
+    const names = places.pins.filter((pin) => pin.kind === placing.what).map((pin) => pin.name);
+    const made = editsForPin(placing.what, position, { sites: places.sites, names, zone: ownZone(), newId: () => newId(Date.now()) });
+    if (await save(made.edits, WORDS.kinds[placing.what])) settled(made.id);
+  };
+  /** @param {string} id */
+  const settled = (id) => {
+    setPlacing(null);
+    setTouched({ pins: [id] });
+  };
+  const undo = async () => {
+    if (done?.group === undefined) return;
+    await notebook.undo(done.group);
+    setTouched(null);
+    setDone({ words: WORDS.undone });
+  };
+  const askFix = () => (fix.isAsking ? fix.stop() : fix.start());
+
+  const pinById = (/** @type {string} */ id) => places?.pins.find((pin) => pin.id === id);
+  const sheet = () => {
+    if (map === null || places === undefined) return null;
+    if (placing !== null) {
+      return html`<${PlaceSheet} what=${placing.what} name=${placing.id && pinById(placing.id)?.name} centre=${view.centre} fixWords=${fix.words} isAsking=${fix.isAsking}
+        onNudge=${(/** @type {number} */ e, /** @type {number} */ n) => map.nudge(e, n)}
+        onTyped=${(/** @type {{lat: number, lon: number}} */ at) => (fix.type(at), map.look_at(at))} onFix=${askFix} onConfirm=${confirm} onClose=${close} />`;
+    }
+    if (isBase) {
+      return html`<${BaseSheet} sheets=${sheets} isReached=${isReached} chosen=${base} bounds=${map.bounds()} zoom=${view.zoom}
+        onChoose=${(/** @type {any} */ one) => (setBaseMap(one), void remember(notebook, { base: one?.name ?? null }))}
+        onShow=${(/** @type {any} */ one) => map.wholeOf([{ lat: one.bounds.south_deg, lon: one.bounds.west_deg }, { lat: one.bounds.north_deg, lon: one.bounds.east_deg }])} onClose=${close} />`;
+    }
+    if (touched === null) return null;
+    if ('sightline' in touched) {
+      const sight = places.sights.find((one) => one.id === touched.sightline);
+      return sight && html`<${SightSheet} sight=${sight} rec=${places.recs.get(sight.id)} state=${states?.[sight.id]} onClose=${close} />`;
+    }
+    const pins = touched.pins.flatMap((id) => pinById(id) ?? []);
+    const [pin] = pins;
+    if (pin === undefined) return null;
+    if (pins.length > 1) {
+      const nearer = map.map.getZoom() >= map.map.getMaxZoom() ? null : () => (setTouched(null), map.look_at(pin, view.zoom + 2));
+      return html`<${SeveralSheet} pins=${pins} onPin=${(/** @type {any} */ one) => setTouched({ pins: [one.id] })} onNearer=${nearer} onClose=${close} />`;
+    }
+    const mine = places.sights.filter((one) => one.vantage.id === pin.id);
+    return html`<${PinSheet} pin=${pin} rec=${places.recs.get(pin.id)} sights=${places.sights} onSight=${(/** @type {any} */ one) => setTouched({ sightline: one.id })}
+      onLookFrom=${() => map.wholeOf([pin, ...mine.map((one) => one.perch)])} onMove=${() => (map.look_at(pin), place({ what: 'move', id: pin.id }))} onClose=${close} />`;
+  };
+  const raised = sheet();
+  return html`<div class="map-screen">
+    <h1 class="unseen">${WORDS.map}</h1>
+    <div class="map-ground" ref=${box} tabindex="0" role="application" aria-label=${WORDS.map}></div>
+    ${placing !== null && html`<svg class="map-cross" viewBox="-32 -32 64 64" aria-hidden="true"><path class="halo" d="M-30 0H-6M6 0H30M0 -30V-6M0 6V30" /><path class="ink" d="M-30 0H-6M6 0H30M0 -30V-6M0 6V30" /></svg>`}
+    <p class="map-square">${map !== null && base === null && WORDS.square(distance(map.square_m()))}</p>
+    <div class="map-buttons">
+      <button type="button" onClick=${() => map?.zoomBy(1)}>${WORDS.nearer}</button>
+      <button type="button" onClick=${() => map?.zoomBy(-1)}>${WORDS.wider}</button>
+      <button type="button" onClick=${() => map?.wholeOf(around())}>${WORDS.wholeSite}</button>
+      <button type="button" onClick=${askFix}>${fix.isAsking ? WORDS.fix.enough : WORDS.whereIAm}</button>
+      <button type="button" onClick=${() => (close(), setBase(true))}>${WORDS.baseMap}</button>
+    </div>
+    <div class="map-foot">
+      <p class="map-said" role="status">${done?.words ?? (placing === null ? fix.words : '')}
+        ${done?.group && html`<button type="button" onClick=${() => void undo()}>${WORDS.undo}</button>`}</p>
+      ${answerFor && html`<${Moment} answerFor=${answerFor} zone=${here?.values.zone ?? ownZone()} onStates=${setStates} />`}
+      ${raised ?? html`${places?.pins.length === 0 && html`<p class="map-said">${WORDS.empty}</p>`}
+        <div class="map-row map-acts">
+          <button type="button" class="main-act" onClick=${() => place({ what: 'perch' })}>${WORDS.perchHere}</button>
+          <button type="button" onClick=${() => place({ what: 'vantage' })}>${WORDS.vantageHere}</button>
+          <button type="button" onClick=${() => place({ what: 'landmark' })}>${WORDS.landmarkHere}</button>
+        </div>`}
+    </div>
+  </div>`;
+}

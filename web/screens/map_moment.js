@@ -1,0 +1,68 @@
+/**
+ * The moment for which the sightlines show their light, chosen in steps. It is there only where the light can
+ * be answered. Not for: computing it.
+ *
+ * @typedef {import('../map/light_lines.js').State} State
+ * @typedef {{at_ms: number, toward?: 'sun clears' | 'best'}} Asked `toward`: the next such moment after it
+ * @typedef {{at_ms: number, states: Record<string, State>, words?: string}} Answered
+ * @typedef {(asked: Asked) => Promise<Answered | null>} AnswerFor null where it cannot say
+ */
+
+import { html } from '../doors/htm.js';
+import { useEffect, useRef, useState } from '../doors/preact.js';
+import { clock } from '../times.js';
+import { WORDS } from '../map/words.js';
+
+const { moment: SAID } = WORDS;
+const MINUTE_MS = 60_000;
+
+/**
+ * @param {{answerFor: AnswerFor, zone: string, onStates: (states: Record<string, State> | null) => void}} props
+ */
+export function Moment({ answerFor, zone, onStates }) {
+  const [isThere, setThere] = useState(false);
+  const [shown, setShown] = useState(/** @type {Answered | null} */ (null));
+  const asked = useRef(0);
+
+  const ask = async (/** @type {Asked} */ wanted) => {
+    const mine = ++asked.current;
+    const answer = await answerFor(wanted).catch(() => null);
+    return mine === asked.current ? answer : undefined;
+  };
+  useEffect(() => {
+    void ask({ at_ms: Date.now() }).then((answer) => answer !== undefined && setThere(answer !== null));
+    return () => onStates(null);
+  }, [answerFor]);
+
+  /** @param {Asked} wanted */
+  const choose = async (wanted) => {
+    const answer = await ask(wanted);
+    if (answer === undefined || answer === null) return;
+    setShown(answer);
+    onStates(answer.states);
+  };
+  const step = (/** @type {number} */ minutes) => () => {
+    const from = shown?.at_ms ?? Math.floor(Date.now() / MINUTE_MS) * MINUTE_MS;
+    void choose({ at_ms: from + minutes * MINUTE_MS });
+  };
+  const off = () => {
+    asked.current += 1;
+    setShown(null);
+    onStates(null);
+  };
+  if (!isThere) return null;
+  const toward = (/** @type {'sun clears' | 'best'} */ what) => () => void choose({ at_ms: shown?.at_ms ?? Date.now(), toward: what });
+  return html`<section class="map-moment" aria-label=${SAID.heading}>
+    <p role="status">${shown === null ? SAID.off : html`${SAID.heading} <b>${clock(shown.at_ms, zone)}</b> ${shown.words ?? ''}`}</p>
+    <div class="map-row">
+      <button type="button" onClick=${step(-15)} aria-label=${`${SAID.earlier15} ${SAID.minutes}`}>${SAID.earlier15}</button>
+      <button type="button" onClick=${step(-1)} aria-label=${`${SAID.earlier1} ${SAID.minutes}`}>${SAID.earlier1}</button>
+      <button type="button" onClick=${() => void choose({ at_ms: Date.now() })}>${SAID.now}</button>
+      <button type="button" onClick=${step(1)} aria-label=${`${SAID.later1} ${SAID.minutes}`}>${SAID.later1}</button>
+      <button type="button" onClick=${step(15)} aria-label=${`${SAID.later15} ${SAID.minutes}`}>${SAID.later15}</button>
+      <button type="button" onClick=${toward('sun clears')}>${SAID.sunClears}</button>
+      <button type="button" onClick=${toward('best')}>${SAID.best}</button>
+      ${shown !== null && html`<button type="button" onClick=${off}>${SAID.off}</button>`}
+    </div>
+  </section>`;
+}

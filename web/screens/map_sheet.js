@@ -1,0 +1,123 @@
+/**
+ * The one sheet from below: what was touched, its facts, and two or three acts. Not for: the map itself.
+ *
+ * @typedef {import('../map/pins.js').Pin} Pin
+ * @typedef {import('../map/pins.js').Sight} Sight
+ * @typedef {import('../notebook/types.d.ts').Rec} Rec
+ * @typedef {{label: string, onAct: () => void, isMain?: boolean}} SheetAct
+ */
+
+import { html } from '../doors/htm.js';
+import { useEffect, useRef } from '../doors/preact.js';
+import { kindWord } from '../map/mark_layer.js';
+import { drawing, svgOf } from '../map/marks.js';
+import { WORDS } from '../map/words.js';
+import { go } from '../route.js';
+import { distance } from '../units.js';
+
+const MOST_LISTED = 12;
+
+/**
+ * @param {{title: string, kind?: string, mark?: import('../map/marks.js').Mark, acts?: SheetAct[], onClose: () => void, children?: any}} props
+ */
+export function Sheet({ title, kind, mark, acts = [], onClose, children }) {
+  const heading = useRef(/** @type {HTMLHeadingElement | null} */ (null));
+  // A person who cannot see the sheet rise must land in it.
+  useEffect(() => heading.current?.focus({ preventScroll: true }), [title]);
+  const key = (/** @type {KeyboardEvent} */ event) => event.key === 'Escape' && onClose();
+  return html`<section class="map-sheet" aria-label=${title} onKeyDown=${key}>
+    <div class="map-sheet-head">
+      ${mark && html`<${Picture} mark=${mark} />`}
+      <h2 ref=${heading} tabindex="-1">${title}${kind && html` <small>${kind}</small>`}</h2>
+      <button type="button" class="map-close" onClick=${onClose}>${WORDS.close}</button>
+    </div>
+    ${children}
+    ${acts.length > 0 &&
+    html`<div class="map-row">
+      ${acts.map((act) => html`<button type="button" class=${act.isMain ? 'main-act' : ''} onClick=${act.onAct}>${act.label}</button>`)}
+    </div>`}
+  </section>`;
+}
+
+/** A mark beside its name. @param {{mark: import('../map/marks.js').Mark}} props */
+function Picture({ mark }) {
+  const box = useRef(/** @type {HTMLElement | null} */ (null));
+  useEffect(() => box.current?.replaceChildren(svgOf(drawing(mark))), [mark]);
+  return html`<span class="map-picture" ref=${box}></span>`;
+}
+
+/**
+ * @param {{pin: Pin, rec: Rec | undefined, sights: Sight[], onSight: (sight: Sight) => void, onLookFrom: () => void, onMove: () => void, onClose: () => void}} props
+ */
+export function PinSheet({ pin, rec, sights, onSight, onLookFrom, onMove, onClose }) {
+  const mine = sights.filter((one) => one.perch.id === pin.id || one.vantage.id === pin.id);
+  const query = { [pin.kind === 'hazard' ? 'landmark' : pin.kind]: pin.id };
+  const acts = {
+    open: { label: WORDS.acts.open, onAct: () => go(`${pin.kind === 'hazard' ? 'landmark' : pin.kind}/${pin.id}`) },
+    note: { label: WORDS.acts.note, onAct: () => go('write/note', { query }) },
+    sightline: { label: WORDS.acts.sightline, onAct: () => go('write/sightline', { query }) },
+    light: { label: WORDS.acts.light, onAct: () => go('light', { query }) },
+    lookFrom: { label: WORDS.acts.lookFrom, onAct: onLookFrom, isMain: true },
+    move: { label: WORDS.move, onAct: onMove },
+  };
+  const offered =
+    pin.kind === 'vantage'
+      ? [acts.lookFrom, acts.sightline, acts.open]
+      : pin.kind === 'perch'
+        ? [{ ...acts.light, isMain: true }, acts.sightline, acts.note, acts.open]
+        : [acts.open, acts.note];
+  return html`<${Sheet} title=${pin.name} kind=${kindWord(pin)} mark=${pin} acts=${[...offered, acts.move]} onClose=${onClose}>
+    <p>${facts(pin, rec).join(' · ')}</p>
+    ${mine.length > 0 &&
+    html`<ul class="map-list" aria-label=${WORDS.sightlinesHere}>
+      ${mine.slice(0, MOST_LISTED).map((one) => {
+        const other = one.perch.id === pin.id ? one.vantage : one.perch;
+        const words = `${one.perch.id === pin.id ? '← ' : '→ '}${other.name}`;
+        return html`<li><button type="button" onClick=${() => onSight(one)}>${words} <small>${one.figures.join(' · ')}</small></button></li>`;
+      })}
+    </ul>`}
+  <//>`;
+}
+
+/** @param {Pin} pin @param {Rec | undefined} rec */
+function facts(pin, rec) {
+  const values = rec?.values ?? {};
+  return [
+    values.kind,
+    values.cover !== 'hide' && values.cover,
+    values.support,
+    values.height_m !== undefined && distance(values.height_m),
+    values.note,
+    pin.accuracy_m === null ? WORDS.unsureUnknown : WORDS.unsure(distance(pin.accuracy_m)),
+  ].filter(Boolean);
+}
+
+/** @param {{sight: Sight, rec: Rec | undefined, state: import('../map/light_lines.js').State | undefined, onClose: () => void}} props */
+export function SightSheet({ sight, rec, state, onClose }) {
+  const values = rec?.values ?? {};
+  const title = WORDS.from(sight.vantage.name, sight.perch.name);
+  const isBlind = !sight.isMeasured && sight.plus_minus_deg >= 180;
+  const known = sight.isMeasured ? WORDS.measured : isBlind ? WORDS.noBearing : WORDS.fromPins(Math.max(1, Math.round(sight.plus_minus_deg)));
+  const acts = [
+    { label: WORDS.acts.light, onAct: () => go('light', { query: { sightline: sight.id } }), isMain: true },
+    { label: WORDS.acts.note, onAct: () => go('write/note', { query: { sightline: sight.id } }) },
+    { label: WORDS.acts.open, onAct: () => go(`sightline/${sight.id}`) },
+  ];
+  return html`<${Sheet} title=${title} kind=${WORDS.kinds.sightline} acts=${acts} onClose=${onClose}>
+    <p class="map-figures">${sight.figures.join(' · ')}</p>
+    <p>${[known, values.background, values.tone, state && WORDS.states[state]].filter(Boolean).join(' · ')}</p>
+  <//>`;
+}
+
+/** Several pins in one spot. @param {{pins: Pin[], onPin: (pin: Pin) => void, onNearer: (() => void) | null, onClose: () => void}} props */
+export function SeveralSheet({ pins, onPin, onNearer, onClose }) {
+  const acts = onNearer === null ? [] : [{ label: WORDS.acts.nearer, onAct: onNearer, isMain: true }];
+  return html`<${Sheet} title=${WORDS.several(pins.length)} acts=${acts} onClose=${onClose}>
+    <ul class="map-list">
+      ${pins.slice(0, MOST_LISTED).map(
+        (pin) => html`<li><button type="button" onClick=${() => onPin(pin)}>${pin.name} <small>${kindWord(pin)}</small></button></li>`,
+      )}
+    </ul>
+    ${pins.length > MOST_LISTED && html`<p>${WORDS.morePlaces(pins.length - MOST_LISTED)}</p>`}
+  <//>`;
+}
