@@ -42,7 +42,9 @@ def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = who.HOSTS) -> Fla
         "twice": lambda words: [(word, word) for word in words],
     }
     app.config["SCOUT_NOTEBOOK"] = notebook
-    app.config["SCOUT_UPLOADS"] = Uploads(notebook)
+    app.config["SCOUT_UPLOADS"] = uploads = Uploads(notebook)
+    with suppress(StoreTrouble):  # a notebook that can only be read is served all the same
+        uploads.sweep()
     app.config["SCOUT_PHOTOS"] = Photos(notebook.blobs)
     app.config["SCOUT_READING"] = Reading(notebook)
     app.config["SCOUT_OWNER"] = _owner(notebook)

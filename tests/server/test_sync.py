@@ -159,15 +159,17 @@ def test_from_a_newer_schema_is_told_to_wait_and_not_quarantined(
     assert notebook.quarantine() == []
 
 
-def test_i13_the_recorded_batches_of_every_schema_are_taken(link: Client) -> None:
-    recorded = Path(__file__).parents[1] / "reference" / "merge"
-    batches = sorted(recorded.glob("batch*.json"))
-    if not batches:
-        pytest.skip("no batch of an earlier schema is recorded yet")
-    for path in batches:
-        changes = json.loads(path.read_text("utf-8"))["changes"]
-        answers = push(link, json.dumps({"changes": changes})).json["answers"]
-        assert {one["status"] for one in answers} == {"ok"}, path.name
+@pytest.mark.parametrize("schema", range(1, SCHEMA + 1))
+def test_i13_the_recorded_batch_of_every_schema_is_taken(
+    link: Client, notebook: Notebook, schema: int
+) -> None:
+    recorded = Path(__file__).parents[1] / "reference" / "batches" / f"schema_{schema}.json"
+    changes = json.loads(recorded.read_text("utf-8"))["changes"]
+    assert {change["schema"] for change in changes} == {schema}
+    answers = push(link, json.dumps({"changes": changes})).json["answers"]
+    assert [one["status"] for one in answers] == ["ok"] * len(changes)
+    assert [row["change"] for row in link.ask("GET", f"{API}pull").json["changes"]] == changes
+    assert notebook.contents().incomplete == ()
 
 
 def test_pull_goes_on_from_a_cursor_and_is_packed_when_large(
