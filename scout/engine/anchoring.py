@@ -98,6 +98,12 @@ class Days:
             found = self._days[number] = self._day(number)
         return found
 
+    def pass_s(self, day: Day, level_deg: float, half: str) -> float | None:
+        """Return when the sun's centre passes a level [deg] in a half of a day [s], None: never."""
+        level, way = math.sin(math.radians(level_deg)), -1.0 if half == DAWN else 1.0
+        minutes = self._event(day.noon_s, self._at(day.noon_s)[1], level, way)
+        return None if minutes is None else day.noon_s + 60.0 * minutes
+
     def _day(self, number: int) -> Day:
         mean_noon = (number + 0.5) * _DAY_S - self._lon_s
         declination, equation = self._at(mean_noon)

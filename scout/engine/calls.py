@@ -12,11 +12,15 @@ import json
 from collections.abc import Callable
 from typing import Any, Final
 
+from scout.engine.after_outings import after_outings
 from scout.engine.choice import choice_table
+from scout.engine.habits import routine
 from scout.engine.kit_table import kit_table
 from scout.engine.light_day import light_day
 from scout.engine.outing import outing_card
 from scout.engine.placing import compass, place_perch, sector
+from scout.engine.presence import presence_of
+from scout.engine.season import season_strip
 from scout.engine.site_map import site_map
 from scout.engine.standing import stand_where
 from scout.records.trouble import Refused
@@ -47,12 +51,16 @@ def engine(request: dict[str, Any]) -> dict[str, Any]:
 
 CALLS: Final[dict[str, Call]] = {
     "engine": engine,
+    "after_outings": after_outings,
     "choice_table": choice_table,
     "compass": compass,
     "kit_table": kit_table,
     "light_day": light_day,
     "outing_card": outing_card,
     "place_perch": place_perch,
+    "presence": presence_of,
+    "routine": routine,
+    "season_strip": season_strip,
     "sector": sector,
     "site_map": site_map,
     "stand_where": stand_where,
