@@ -10,7 +10,7 @@
 
 import { html } from '../doors/htm.js';
 import { useEffect, useRef, useState } from '../doors/preact.js';
-import { editsForPin, siteAt, underCross } from '../map/placing.js';
+import { editsForPin, nearestSite, siteAt, underCross } from '../map/placing.js';
 import { readPlaces, remember, remembered } from '../map/reading.js';
 import { SiteMap } from '../map/site_map.js';
 import { mapStyles } from '../map/styles.js';
@@ -83,7 +83,12 @@ export function Screen({ notebook, params, query, answerFor }) {
   useEffect(() => map?.gridFrom(here?.values.centre ?? places?.pins[0] ?? view.centre), [map, here?.id, places === undefined]);
   useEffect(() => map?.lines.light(states), [map, states]);
   const chosen = touched === null ? '' : 'pins' in touched ? (touched.pins.length === 1 ? touched.pins[0] : '') : touched.sightline;
-  useEffect(() => map?.choose(chosen ?? ''), [map, chosen]);
+  useEffect(() => {
+    map?.choose(chosen ?? '');
+    const pin = places?.pins.find((one) => one.id === chosen);
+    // After the sheet has risen, for it may have covered what was touched.
+    if (map !== null && pin !== undefined) requestAnimationFrame(() => requestAnimationFrame(() => map.reveal(pin)));
+  }, [map, chosen]);
   useEffect(() => map?.useBase(base), [map, base]);
   useEffect(() => {
     void (async () => {
@@ -97,10 +102,14 @@ export function Screen({ notebook, params, query, answerFor }) {
     })();
   }, [notebook]);
 
-  /** The pins of the site one looks at; of all of them where there is none. */
+  /** The pins of the site one looks at, or of the nearest one; all of them where none has any. */
   const around = () => {
-    const mine = here ? places?.pins.filter((pin) => places.recs.get(pin.id)?.values.site === here.id) : [];
-    return mine?.length ? mine : (places?.pins ?? []);
+    const site = here ?? (places && nearestSite(places.sites, view.centre));
+    const mine = site ? places?.pins.filter((pin) => places.recs.get(pin.id)?.values.site === site.id) : [];
+    const found = mine?.length ? mine : (places?.pins ?? []);
+    // A car park half an hour away would leave nothing to see of what the site is about.
+    const heart = found.filter((pin) => pin.kind === 'perch' || pin.kind === 'vantage');
+    return heart.length > 0 ? heart : found;
   };
   const close = () => {
     setTouched(null);
@@ -185,25 +194,28 @@ export function Screen({ notebook, params, query, answerFor }) {
   const raised = sheet();
   return html`<div class="map-screen">
     <h1 class="unseen">${WORDS.map}</h1>
+    <div class="map-top">
     <div class="map-ground" ref=${box} tabindex="0" role="application" aria-label=${WORDS.map}></div>
     ${placing !== null && html`<svg class="map-cross" viewBox="-32 -32 64 64" aria-hidden="true"><path class="halo" d="M-30 0H-6M6 0H30M0 -30V-6M0 6V30" /><path class="ink" d="M-30 0H-6M6 0H30M0 -30V-6M0 6V30" /></svg>`}
     <p class="map-square">${map !== null && base === null && WORDS.square(distance(map.square_m()))}</p>
     <div class="map-buttons">
       <button type="button" onClick=${() => map?.zoomBy(1)}>${WORDS.nearer}</button>
       <button type="button" onClick=${() => map?.zoomBy(-1)}>${WORDS.wider}</button>
-      <button type="button" onClick=${() => map?.wholeOf(around())}>${WORDS.wholeSite}</button>
+      ${placing === null &&
+      html`<button type="button" onClick=${() => map?.wholeOf(around())}>${WORDS.wholeSite}</button>
       <button type="button" onClick=${askFix}>${fix.isAsking ? WORDS.fix.enough : WORDS.whereIAm}</button>
-      <button type="button" onClick=${() => (close(), setBase(true))}>${WORDS.baseMap}</button>
+      <button type="button" onClick=${() => (close(), setBase(true))}>${WORDS.baseMap}</button>`}
+    </div>
     </div>
     <div class="map-foot">
       <p class="map-said" role="status">${done?.words ?? (placing === null ? fix.words : '')}
         ${done?.group && html`<button type="button" onClick=${() => void undo()}>${WORDS.undo}</button>`}</p>
-      ${answerFor && html`<${Moment} answerFor=${answerFor} zone=${here?.values.zone ?? ownZone()} onStates=${setStates} />`}
+      ${answerFor && placing === null && !isBase && html`<${Moment} answerFor=${answerFor} zone=${here?.values.zone ?? ownZone()} onStates=${setStates} />`}
       ${raised ?? html`${places?.pins.length === 0 && html`<p class="map-said">${WORDS.empty}</p>`}
         <div class="map-row map-acts">
           <button type="button" class="main-act" onClick=${() => place({ what: 'perch' })}>${WORDS.perchHere}</button>
           <button type="button" onClick=${() => place({ what: 'vantage' })}>${WORDS.vantageHere}</button>
-          <button type="button" onClick=${() => place({ what: 'landmark' })}>${WORDS.landmarkHere}</button>
+          <button type="button" onClick=${() => place({ what: 'landmark' })}>${WORDS.otherPin}</button>
         </div>`}
     </div>
   </div>`;

@@ -9,6 +9,7 @@
 
 import { html } from '../doors/htm.js';
 import { useEffect, useRef } from '../doors/preact.js';
+import { figuresOf } from '../map/figures.js';
 import { kindWord } from '../map/mark_layer.js';
 import { drawing, svgOf } from '../map/marks.js';
 import { WORDS } from '../map/words.js';
@@ -73,7 +74,7 @@ export function PinSheet({ pin, rec, sights, onSight, onLookFrom, onMove, onClos
       ${mine.slice(0, MOST_LISTED).map((one) => {
         const other = one.perch.id === pin.id ? one.vantage : one.perch;
         const words = `${one.perch.id === pin.id ? '← ' : '→ '}${other.name}`;
-        return html`<li><button type="button" onClick=${() => onSight(one)}>${words} <small>${one.figures.join(' · ')}</small></button></li>`;
+        return html`<li><button type="button" onClick=${() => onSight(one)}>${words} <small>${figuresOf(one).join(' · ')}</small></button></li>`;
       })}
     </ul>`}
   <//>`;
@@ -104,7 +105,7 @@ export function SightSheet({ sight, rec, state, onClose }) {
     { label: WORDS.acts.open, onAct: () => go(`sightline/${sight.id}`) },
   ];
   return html`<${Sheet} title=${title} kind=${WORDS.kinds.sightline} acts=${acts} onClose=${onClose}>
-    <p class="map-figures">${sight.figures.join(' · ')}</p>
+    <p class="map-figures">${figuresOf(sight).join(' · ')}</p>
     <p>${[known, values.background, values.tone, state && WORDS.states[state]].filter(Boolean).join(' · ')}</p>
   <//>`;
 }

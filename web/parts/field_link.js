@@ -1,0 +1,74 @@
+/**
+ * A link to another record, or to several: chosen from a sheet with search, the last used first.
+ * Not for: making the other record here.
+ */
+
+import { html } from '../doors/htm.js';
+import { useState } from '../doors/preact.js';
+import { nameOf } from '../names.js';
+import { useRecords, useSession } from '../session.js';
+import { field as words, kinds, list } from '../words.js';
+import { Chips } from './chips.js';
+import { FieldFrame } from './field.js';
+import { RecordList } from './list.js';
+import { Sheet } from './sheet.js';
+
+const FEW = 6; // so many are offered at once, without a sheet
+
+/** @param {import('../types.d.ts').FieldProps<string>} props */
+export function LinkField({ field, id, value, onValue, troubles }) {
+  return html`<${FieldFrame} field=${field} id=${id} trouble=${troubles[id]} group>
+    <${Links} id=${id} label=${field.label} kinds=${field.refers_to ?? []} chosen=${value ? [value] : []} needed=${field.needed ?? false} onChosen=${(/** @type {string[]} */ ids) => onValue(ids.at(-1) ?? null)} />
+  </${FieldFrame}>`;
+}
+
+/** @param {import('../types.d.ts').FieldProps<string[]>} props */
+export function LinksField({ field, id, value, onValue, troubles }) {
+  return html`<${FieldFrame} field=${field} id=${id} trouble=${troubles[id]} group>
+    <${Links} id=${id} label=${field.label} kinds=${field.item?.refers_to ?? []} chosen=${value ?? []} many onChosen=${onValue} />
+  </${FieldFrame}>`;
+}
+
+/**
+ * @param {{id: string, label: string, kinds: string[], chosen: string[], many?: boolean, needed?: boolean, onChosen: (ids: string[]) => void}} props
+ */
+function Links({ id, label, kinds: wanted, chosen, many = false, needed = false, onChosen }) {
+  const { notebook } = useSession();
+  const [open, setOpen] = useState(false);
+  const offered = useRecords(notebook, () => offer(notebook, wanted, chosen), [wanted.join(), chosen.join()]);
+  if (offered === undefined) return html`<p class="soft" aria-busy="true"> </p>`;
+  const choices = offered.found.map((rec) => ({ value: rec.id, label: nameOf(rec) }));
+  const gone = chosen.filter((one) => !offered.found.some((rec) => rec.id === one)).map((one) => ({ value: one, label: words.missing }));
+  return html`
+    ${choices.length + gone.length === 0 ? html`<p class="soft">${words.none_yet}</p>` : html`<${Chips} id=${id} label=${label} choices=${[...choices, ...gone]} value=${many ? chosen : chosen[0]} many=${many} needed=${needed} onPick=${(/** @type {any} */ picked) => onChosen(many ? picked : picked === null ? [] : [picked])} />`}
+    ${offered.more ? html`<button type="button" class="act other" onClick=${() => setOpen(true)}>${words.choose}</button>` : null}
+    ${open
+      ? html`<${Sheet} title=${label} onClose=${() => setOpen(false)}>
+          ${wanted.map(
+            (kind) => html`<h3>${kinds[kind]?.many ?? kind}</h3>
+              <${RecordList} notebook=${notebook} kind=${kind} label=${kinds[kind]?.many ?? kind} search row=${(/** @type {any} */ rec) => ({ title: nameOf(rec) })} empty=${html`<p class="soft">${list.nothing}</p>`}
+                onPick=${(/** @type {any} */ rec) => {
+                  onChosen(many ? [...new Set([...chosen, rec.id])] : [rec.id]);
+                  setOpen(false);
+                }} />`,
+          )}
+        </${Sheet}>`
+      : null}
+  `;
+}
+
+/**
+ * @param {import('../session.js').Notebook} notebook
+ * @param {string[]} wanted
+ * @param {string[]} chosen
+ */
+async function offer(notebook, wanted, chosen) {
+  const [held, ...newest] = await Promise.all([
+    Promise.all(chosen.map((one) => notebook.get(one))),
+    ...wanted.map((kind) => notebook.all(kind, { limit: FEW + 1 })),
+  ]);
+  const shown = held.filter((rec) => rec !== undefined);
+  const others = newest.flat().filter((rec) => !chosen.includes(rec.id));
+  const room = Math.max(0, FEW - shown.length);
+  return { found: [...shown, ...others.slice(0, room)], more: others.length > room };
+}

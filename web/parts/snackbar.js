@@ -1,0 +1,78 @@
+/**
+ * What has just happened, in words, with Undo where there is one; and the page's live region.
+ * It stays for 12 s, and while it is touched or holds the focus. Not for: errors of a form (they stand at
+ * their fields).
+ *
+ * @typedef {{text: string, undo?: () => Promise<unknown>, key: number}} Message
+ */
+
+import { html } from '../doors/htm.js';
+import { useEffect, useState } from '../doors/preact.js';
+import { saved as words } from '../words.js';
+
+export const SHOWN_MS = 12_000;
+
+/** @type {Message | null} */
+let shown = null;
+let key = 0;
+/** @type {Set<(message: Message | null) => void>} */
+const listeners = new Set();
+
+/** Say something; `undo` puts an Undo beside it. @param {string} text @param {() => Promise<unknown>} [undo] */
+export function say(text, undo) {
+  shown = { text, ...(undo && { undo }), key: ++key };
+  for (const listener of listeners) listener(shown);
+}
+
+/**
+ * Say that something was saved, once it was.
+ * @param {import('../session.js').Notebook} notebook
+ * @param {string} group of the Save
+ * @param {string} [text]
+ */
+export function sayable(notebook, group, text = words.on_phone) {
+  say(text, async () => {
+    const { left } = await notebook.undo(group);
+    say(left.length === 0 ? words.undone : words.undone_in_part);
+  });
+}
+
+function dismiss() {
+  shown = null;
+  for (const listener of listeners) listener(null);
+}
+
+/** The place where it is shown: once in the app. */
+export function Snackbar() {
+  const [message, setMessage] = useState(shown);
+  const [held, setHeld] = useState(false);
+  useEffect(() => {
+    listeners.add(setMessage);
+    return () => void listeners.delete(setMessage);
+  }, []);
+  useEffect(() => {
+    if (message === null || held) return undefined;
+    const timer = setTimeout(dismiss, SHOWN_MS);
+    return () => clearTimeout(timer);
+  }, [message, held]);
+  const undo = () => {
+    const work = message?.undo;
+    dismiss();
+    work?.().catch(() => say(words.not_undone));
+  };
+  const holds = {
+    onFocusIn: () => setHeld(true),
+    onFocusOut: () => setHeld(false),
+    onPointerEnter: () => setHeld(true),
+    onPointerLeave: () => setHeld(false),
+  };
+  return html`<div class="snackbar" role="status" aria-live="polite">
+    ${message === null
+      ? null
+      : html`<div class="snack" key=${message.key} ...${holds}>
+          <span>${message.text}</span>
+          ${message.undo ? html`<button type="button" onClick=${undo}>${words.undo}</button>` : null}
+          <button type="button" class="quiet" onClick=${dismiss}>${words.dismiss}</button>
+        </div>`}
+  </div>`;
+}

@@ -1,0 +1,15 @@
+/**
+ * The one honest line on where everything stands; a tap opens the reasons.
+ * Not for: the state of a single record (list.js shows that).
+ */
+
+import { html } from '../doors/htm.js';
+import { address } from '../route.js';
+import { useStanding } from '../session.js';
+import { sync } from '../words.js';
+
+/** @param {{notebook: import('../session.js').Notebook}} props */
+export function SyncLine({ notebook }) {
+  const state = useStanding(notebook);
+  return html`<a class="sync-line" href=${address('sync')}>${state === undefined ? ' ' : sync.line(state)}</a>`;
+}

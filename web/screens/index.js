@@ -1,0 +1,33 @@
+/**
+ * Every screen by its address. A new one is a line here and a file beside this one that exports `Screen`.
+ * Not for: what a screen shows.
+ *
+ * @typedef {import('../types.d.ts').Route} Route
+ */
+
+import { match } from '../route.js';
+
+/** @type {Route[]} The first that fits counts. */
+export const ROUTES = [
+  { pattern: 'book', place: 'book', load: () => import('./book.js') },
+  { pattern: 'phone', place: 'book', load: () => import('./phone.js'), shelf: { label: 'This phone', group: 'phone' } },
+  { pattern: 'camera-clock', place: 'write', load: () => import('./camera_clock.js'), shelf: { label: 'Photograph this screen', group: 'phone' } },
+  { pattern: 'new/:kind', place: 'write', load: () => import('./record.js') },
+  { pattern: 'edit/:kind/:id', place: 'book', load: () => import('./record.js') },
+];
+
+/** The place that opens when no address is asked for. */
+export const HOME = 'book';
+
+/**
+ * Answer the screen of an address and what the address says to it; null where there is none.
+ * @param {readonly string[]} parts
+ * @returns {{route: Route, params: Record<string, string>} | null}
+ */
+export function routeOf(parts) {
+  for (const route of ROUTES) {
+    const params = match(route.pattern, parts);
+    if (params !== null) return { route, params };
+  }
+  return null;
+}
