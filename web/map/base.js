@@ -4,31 +4,10 @@
  */
 
 import { L } from '../doors/leaflet.js';
+import { intoLook } from './looks_of_tiles.js';
 import { tileOf } from './tile_store.js';
 
-/** @typedef {'day' | 'dark' | 'night'} Look */
-
-const DIMMED = 0.5;
-
-/**
- * Turn pixels into a look, in place. At night only red is left, and as much of it as the eye found bright:
- * of a green wood on a map, its red alone would be black.
- * @param {Uint8ClampedArray | Uint8Array} rgba
- * @param {Look} look
- */
-export function intoLook(rgba, look) {
-  if (look === 'day') return;
-  for (let at = 0; at < rgba.length; at += 4) {
-    const [red, green, blue] = [rgba[at] ?? 0, rgba[at + 1] ?? 0, rgba[at + 2] ?? 0];
-    if (look === 'night') {
-      // Rec. 709 weights of brightness
-      rgba[at] = Math.round((0.2126 * red + 0.7152 * green + 0.0722 * blue) * DIMMED);
-      rgba[at + 1] = rgba[at + 2] = 0;
-    } else {
-      [rgba[at], rgba[at + 1], rgba[at + 2]] = [red * DIMMED, green * DIMMED, blue * DIMMED];
-    }
-  }
-}
+/** @typedef {import('./looks_of_tiles.js').Look} Look */
 
 export class BaseMap extends L.GridLayer {
   /**

@@ -36,12 +36,12 @@ export function lettered(context, words, { x, y }, angle, { ink, paper }) {
   context.font = FONT;
   context.textAlign = 'center';
   context.textBaseline = 'middle';
-  context.lineJoin = 'round';
-  context.lineWidth = 5;
-  context.strokeStyle = paper;
-  context.fillStyle = ink;
   const text = words.join(BETWEEN);
-  context.strokeText(text, 0, 0);
+  // A plain patch and not an edge round each letter, or a dotted line beneath would pass for points and dashes.
+  const wide = context.measureText(text).width + 8;
+  context.fillStyle = paper;
+  context.fillRect(-wide / 2, -FONT_PX / 2 - 2, wide, FONT_PX + 4);
+  context.fillStyle = ink;
   context.fillText(text, 0, 0);
   context.restore();
 }

@@ -10,12 +10,16 @@
  */
 
 import { L } from '../doors/leaflet.js';
+import { figuresOf } from './figures.js';
 import { lettered, Lettering } from './lettering.js';
 import { styleOf } from './light_lines.js';
 
 const PADDING = 0.3; // of the view, drawn beyond each edge, so that a drag shows no empty edge
 const TOUCH_PX = 24;
-const RING_LEAST_PX = 15;
+const RING_LEAST_PX = 30; // smaller ones would lie under their own mark
+/** How far a sightline keeps from the points of its vantage and its perch, so that the marks stay clean. */
+const FROM_VANTAGE_PX = 15;
+const FROM_PERCH_PX = 6;
 const RING_MOST_PX = 3000;
 
 export class LineLayer {
@@ -112,9 +116,9 @@ export class LineLayer {
       context.stroke(path);
       context.setLineDash([]);
       if (kind !== 'watched') this.#shade(context, path, points, kind === 'water');
-      const [x, y] = [mean(points.map((one) => one.x)), mean(points.map((one) => one.y))];
+      const [x, y] = [mean(points.map((one) => one.x)), Math.max(...points.map((one) => one.y)) - 10];
       const wide = Math.max(...points.map((one) => one.x)) - Math.min(...points.map((one) => one.x));
-      if (wide > 70) lettered(context, [name], { x, y }, 0, { ink, paper });
+      if (wide > 150) lettered(context, [name], { x, y }, 0, { ink, paper });
     }
   }
 
@@ -170,7 +174,7 @@ export class LineLayer {
     context.lineCap = 'round';
     const drawn = [];
     for (const sight of this.#what.sights) {
-      const [from, to] = [spot(sight.vantage), spot(sight.perch)];
+      const [from, to] = trimmed(spot(sight.vantage), spot(sight.perch));
       if (Math.max(from.x, to.x) < 0 || Math.min(from.x, to.x) > whole.x) continue;
       if (Math.max(from.y, to.y) < 0 || Math.min(from.y, to.y) > whole.y) continue;
       const { width, dash, faint = false } = styleOf(this.#states?.[sight.id], this.#states !== null);
@@ -191,7 +195,7 @@ export class LineLayer {
     context.globalAlpha = 1;
     context.lineCap = 'butt';
     drawn.sort((one, other) => Number(other.isChosen) - Number(one.isChosen));
-    for (const { sight, from, to } of drawn) letters.along(sight.figures, from, to);
+    for (const { sight, from, to } of drawn) letters.along(figuresOf(sight), from, to);
   }
 
   /** @param {CanvasRenderingContext2D} context @param {(one: {lat: number, lon: number}) => Point} spot */
@@ -225,6 +229,17 @@ export class LineLayer {
     const world_px = 256 * 2 ** this.map.getZoom();
     return world_px / (2 * Math.PI * 6_378_137 * Math.cos((lat * Math.PI) / 180));
   }
+}
+
+/** @param {Point} from @param {Point} to @returns {[Point, Point]} */
+function trimmed(from, to) {
+  const length = Math.hypot(to.x - from.x, to.y - from.y);
+  if (length < 2 * (FROM_VANTAGE_PX + FROM_PERCH_PX)) return [from, to];
+  const [dx, dy] = [(to.x - from.x) / length, (to.y - from.y) / length];
+  return [
+    { x: from.x + dx * FROM_VANTAGE_PX, y: from.y + dy * FROM_VANTAGE_PX },
+    { x: to.x - dx * FROM_PERCH_PX, y: to.y - dy * FROM_PERCH_PX },
+  ];
 }
 
 /** @param {number[]} values */

@@ -13,6 +13,8 @@ import { WORDS } from './words.js';
 const APART_PX = 40;
 const MARGIN_PX = 40;
 const NAMES_FROM_ZOOM = 18;
+const LETTER_PX = 8; // of a name, for finding room
+const NAME_PX = 22;
 
 export class MarkLayer {
   /** @type {readonly Pin[]} */
@@ -82,8 +84,8 @@ export class MarkLayer {
       if (held !== undefined) held.ids = ids;
       else this.#shown.set(key, { button: this.#made(pin, ids.length), ids, pin });
     }
-    this.pane.classList.toggle('with-names', map.getZoom() >= NAMES_FROM_ZOOM);
     this.#place();
+    this.#name();
   }
 
   #place() {
@@ -92,6 +94,22 @@ export class MarkLayer {
       const [x, y] = ids.length > 1 ? [0, 0] : drawing(pin).middle;
       L.DomUtil.setPosition(button, spot.add([x, y]).round());
       button.classList.toggle('chosen', ids.includes(this.#chosen));
+    }
+  }
+
+  /** Show the names that cover neither a mark nor another name. */
+  #name() {
+    const spots = [...this.#shown.values()].map((one) => ({ ...one, at: L.DomUtil.getPosition(one.button) }));
+    spots.sort((one, other) => Number(other.ids.includes(this.#chosen)) - Number(one.ids.includes(this.#chosen)));
+    const isNear = this.map.getZoom() >= NAMES_FROM_ZOOM;
+    /** @type {{left: number, right: number, y: number}[]} */
+    const taken = isNear ? spots.map(({ at }) => ({ left: at.x - 14, right: at.x + 14, y: at.y })) : [];
+    for (const { button, pin, at, ids } of spots) {
+      const box = { left: at.x + 18, right: at.x + 24 + Math.min(16, pin.name.length) * LETTER_PX, y: at.y };
+      const isFree = taken.every((one) => one.right < box.left || one.left > box.right || Math.abs(one.y - box.y) > NAME_PX);
+      const isNamed = isNear && ids.length === 1 && isFree;
+      button.classList.toggle('named', isNamed);
+      if (isNamed) taken.push(box);
     }
   }
 

@@ -1,18 +1,16 @@
 /**
- * Records as the map draws them: pins with their marks, sightlines with their figures, areas.
- * Not for: drawing, or the light (the engine's).
+ * Records as the map draws them: pins with their marks, sightlines with what is known of them, areas.
+ * Not for: drawing, words (`figures`), or the light (the engine's).
  *
  * @typedef {import('../notebook/types.d.ts').Rec} Rec
  * @typedef {import('./marks.js').Mark} Mark
  * @typedef {Mark & {id: string, name: string, lat: number, lon: number, accuracy_m: number | null}} Pin
- * @typedef {{id: string, vantage: Pin, perch: Pin, true_deg: number | null, plus_minus_deg: number, distance_m: number, isMeasured: boolean, gap_m: number | null, sky: boolean, figures: string[]}} Sight
+ * @typedef {{id: string, vantage: Pin, perch: Pin, true_deg: number | null, plus_minus_deg: number, distance_m: number, isMeasured: boolean, gap_m: number | null, sky: boolean}} Sight
  * @typedef {{id: string, name: string, kind: string, outline: {lat: number, lon: number}[]}} Outline
  * @typedef {Partial<Record<'perch' | 'vantage' | 'landmark' | 'sightline' | 'measurement' | 'area', Rec[]>>} Records
  */
 
-import { distance } from '../units.js';
 import { lineBetween } from './geometry.js';
-import { WORDS } from './words.js';
 
 const LETTERS = 'ABCDEFGHIJKLMNOPQRSTUVWXYZ';
 
@@ -82,7 +80,7 @@ function sight(rec, vantage, perch, measurements) {
   const true_deg = bearing === undefined ? pins.true_deg : trueOf(bearing);
   const distance_m = length === undefined ? pins.distance_m : length.m;
   const [gap_m, sky] = gapBehind(rec.values.gap, distance_m);
-  const found = {
+  return {
     id: rec.id,
     vantage,
     perch,
@@ -93,7 +91,6 @@ function sight(rec, vantage, perch, measurements) {
     gap_m,
     sky,
   };
-  return { ...found, figures: figuresOf(found) };
 }
 
 /** @param {any} bearing @returns {number | null} */
@@ -112,12 +109,6 @@ function gapBehind(gap, distance_m) {
   if (gap?.sky === true) return [null, true];
   if (typeof gap?.m !== 'number') return [null, false];
   return [gap.ranged_from === 'vantage' ? Math.max(0, gap.m - distance_m) : gap.m, false];
-}
-
-/** @param {Omit<Sight, 'figures'>} sight */
-function figuresOf({ true_deg, plus_minus_deg, distance_m, gap_m, sky }) {
-  const gap = sky ? WORDS.gapSky : gap_m === null ? WORDS.gapUnknown : WORDS.gap(distance(gap_m));
-  return [true_deg === null || plus_minus_deg >= 180 ? '?°' : `${Math.round(true_deg) % 360}°`, distance(distance_m), gap];
 }
 
 /** @param {Records} records @returns {Outline[]} */

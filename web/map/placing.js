@@ -23,7 +23,18 @@ const ON_MAP_M = 5; // of a map at its best; common practice, no source
  * @returns {S | null}
  */
 export function siteAt(sites, position) {
-  let [found, least] = [/** @type {S | null} */ (null), SITE_REACH_M];
+  return nearestSite(sites, position, SITE_REACH_M);
+}
+
+/**
+ * @template {Site} S
+ * @param {readonly S[]} sites
+ * @param {{lat: number, lon: number}} position
+ * @param {number} [within_m]
+ * @returns {S | null}
+ */
+export function nearestSite(sites, position, within_m = Infinity) {
+  let [found, least] = [/** @type {S | null} */ (null), within_m];
   for (const site of sites) {
     const { lat, lon } = site.values.centre ?? {};
     if (!Number.isFinite(lat) || !Number.isFinite(lon)) continue;

@@ -22,6 +22,8 @@ import { MarkLayer } from './mark_layer.js';
 
 const STEP_PX = 90;
 const SITE_ZOOM = 19;
+const EDGE_PX = 40;
+const BUTTONS_PX = 124;
 const MOST_ZOOM = 23;
 const ARROWS = /** @type {Record<string, [number, number]>} */ ({
   ArrowUp: [0, -STEP_PX],
@@ -47,7 +49,6 @@ export class SiteMap {
       zoom,
       minZoom: 3,
       maxZoom: MOST_ZOOM,
-      zoomSnap: 0.5,
       zoomControl: false,
       attributionControl: false,
       // Nothing here is to be done by two taps or a long press, which gloves and wet glass make by themselves.
@@ -69,7 +70,7 @@ export class SiteMap {
     });
     this.map.on('moveend', () => onMove(this.view()));
     container.addEventListener('keydown', (event) => this.#key(event));
-    this.watch = new ResizeObserver(() => this.map.invalidateSize({ pan: false, debounceMoveend: true }));
+    this.watch = new ResizeObserver(() => this.map.invalidateSize({ animate: false }));
     this.watch.observe(container);
     this.looks = new MutationObserver(() => this.relook());
     this.looks.observe(document.documentElement, { attributes: true, attributeFilter: ['data-look'] });
@@ -86,6 +87,11 @@ export class SiteMap {
   choose(id) {
     this.marks.choose(id);
     this.lines.choose(id);
+  }
+
+  /** Bring a place into view, where a sheet has covered it. @param {Place} place */
+  reveal({ lat, lon }) {
+    this.map.panInside([lat, lon], { padding: [56, 56], animate: false });
   }
 
   /** @param {Place} origin of the metres */
@@ -126,7 +132,9 @@ export class SiteMap {
   wholeOf(places) {
     if (places.length === 0) return;
     const bounds = L.latLngBounds(places.map(({ lat, lon }) => /** @type {[number, number]} */ ([lat, lon])));
-    this.map.fitBounds(bounds, { padding: [48, 48], maxZoom: 20, animate: false });
+    // Clear of the buttons, on whichever side the hand has them.
+    const [left, right] = document.documentElement.dataset.hand === 'left' ? [BUTTONS_PX, EDGE_PX] : [EDGE_PX, BUTTONS_PX];
+    this.map.fitBounds(bounds, { paddingTopLeft: [left, EDGE_PX], paddingBottomRight: [right, EDGE_PX], maxZoom: 20, animate: false });
   }
 
   /** Move the map by metres. @param {number} east_m @param {number} north_m */
@@ -136,9 +144,7 @@ export class SiteMap {
 
   /** The side of a square of the grid as it is drawn [m]. */
   square_m() {
-    // Tiles are drawn for whole zooms and stretched between them.
-    const stretch = 2 ** (Math.round(this.map.getZoom()) - this.map.getZoom());
-    return square_m(this.lines.px_per_m() * stretch);
+    return square_m(this.lines.px_per_m());
   }
 
   /** @returns {Look} */
