@@ -24,6 +24,7 @@ from scout.server import (
     errors,
     headers,
     maps,
+    packs,
     pages,
     photos,
     sync,
@@ -52,7 +53,7 @@ def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = who.HOSTS) -> Fla
     who.guard(app, hosts)
     bodies.bound(app)
     headers.protect(app)
-    for part in (sync, blobs, photos, engine, maps, pages):
+    for part in (sync, blobs, photos, engine, packs, maps, pages):
         app.register_blueprint(part.routes)
     if not _has_front_end():
         app.add_url_rule("/", "home", lambda: redirect("/plain"))
