@@ -27,11 +27,12 @@ SLOWER_IN_THE_DARK = 1.5  # a walk-in timed by day only: common practice, no sou
 class Approach:
     """The times before a session [aware UTC], None where something they hang on is not known.
 
-    There is no getting up for a dusk.
+    There is no getting up for a dusk. Where `walk_min` is None, leaving and getting up are the
+    latest there can be: the walk, which nobody has timed, comes on top.
     """
 
     in_place_utc: datetime
-    leave_car_utc: datetime | None
+    leave_car_utc: datetime
     leave_home_utc: datetime | None
     get_up_utc: datetime | None
     walk_min: float | None
@@ -101,15 +102,14 @@ def approach(
     dawn = session.kind == "dawn"
     walk_in, walk_min = _quickest(walk_ins, remarks, dark=dawn)
     set_up = settings.set_up_blind_min if vantage.own_blind else settings.set_up_min
-    leave_car = leave_home = get_up = None
-    if walk_min is not None:
-        leave_car = anchor - timedelta(minutes=round(walk_min + set_up))
-        if site.drive_min is None:
-            remarks.append("Drive not noted: when to leave home is not known.")
-        else:
-            leave_home = leave_car - timedelta(minutes=round(site.drive_min))
-            if dawn:
-                get_up = leave_home - timedelta(minutes=round(settings.get_up_min))
+    leave_home = get_up = None
+    leave_car = anchor - timedelta(minutes=round((walk_min or 0.0) + set_up))
+    if site.drive_min is None:
+        remarks.append("Drive not noted: when to leave home is not known.")
+    else:
+        leave_home = leave_car - timedelta(minutes=round(site.drive_min))
+        if dawn:
+            get_up = leave_home - timedelta(minutes=round(settings.get_up_min))
     return Approach(
         in_place_utc=anchor,
         leave_car_utc=leave_car,
@@ -160,5 +160,5 @@ def _quickest(
             return way, minutes
         remarks.append("Walk-in timed by day only: half as long again counted for the dark.")
         return way, minutes * SLOWER_IN_THE_DARK
-    remarks.append("Walk-in not timed: when to leave the car is not known.")
+    remarks.append("Walk-in not timed: leave earlier by what it takes.")
     return (walk_ins[0] if walk_ins else None), None

@@ -30,6 +30,7 @@ SOFT_PLAIN_PERCENT = {
 }
 UNKNOWN_SOFT_PLAIN_PERCENT = (4.0, 8.0)
 # Bright patches survive blur as discs; sky holes most of all.
+SMALL_PERCENT = 12  # of the frame: no portrait any more; ours
 TONE_FACTOR = {"dark": 1.0, "mid": 1.0, "bright": 1.25, "sky holes": 2.0}
 SHADE_FACTOR = 0.75  # a background in shade behind a lit animal hides its pattern
 
@@ -189,12 +190,16 @@ def stand_for_blur(
     nearest = max(limit, round(optic.focal_mm / 1000.0 + 0.1, 1))
     percent = 100.0 * frame_share(optic, length_m, nearest)
     gap = smallest_gap_m(optic, nearest, wanted_mm)
-    further = "" if gap is None else f", or find a background {gap:.0f} m behind it"
-    return Stand(
-        None,
-        f"not with this kit: {animal} {percent:.0f} % of the frame at {nearest:g} m, make it a "
-        f"picture of the place{further}",
-    )
+    further = "" if gap is None else f"find a background {gap:.0f} m behind it"
+    if round(percent) <= SMALL_PERCENT:
+        return Stand(
+            None,
+            f"not with this kit: {animal} {percent:.0f} % of the frame at {nearest:g} m, make it a "
+            f"picture of the place{', or ' if further else ''}{further}",
+        )
+    why = "your keep-distance" if nearest == round(keep_distance_m, 1) else "the nearest focus"
+    advice = f": {further}" if further else ""
+    return Stand(None, f"not with this kit: from {nearest:g} m on, {why}, it blurs less{advice}")
 
 
 def same_blur_mm(optic: Optic, other: Optic, other_distance_m: float, other_gap_m: float) -> float:

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from math import hypot
 
 from scout.engine.asked import Asked
+from scout.engine.conditions import STRONG_WIND_FORCE
 from scout.engine.geodesy import LocalPlane
 from scout.engine.prospect import Prospect
 from scout.engine.sessions import Session
@@ -34,6 +35,12 @@ def cautions_of(asked: Asked, open_ones: Sequence[Prospect], session: Session) -
             said.append(
                 f"{prospect.vantage.name} → {prospect.perch.name}: {_lowered(prospect.sun_caution)}"
             )
+    force = None if asked.wind is None else asked.wind.force
+    if force is not None and force >= STRONG_WIND_FORCE:
+        said.append(
+            f"Wind force {force}: keep from under trees, mind the water's edge; perches sway and a "
+            "long lens shakes, so expect to need a faster shutter than the animal does."
+        )
     if asked.site.cautions:
         said.append(asked.site.cautions)
     best = open_ones[0] if open_ones else None

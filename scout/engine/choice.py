@@ -109,9 +109,11 @@ def _cell(card: Card) -> dict[str, Any]:
     cell["sightline"] = name_of(best.prospect)
     cell["best"] = best_words(best.prospect, card.sky, zone)
     cell["get_up"], cell["leave_home"] = up, leave
+    # Where the walk is not timed, these are the latest there can be.
+    before = "" if way is None or way.walk_min is not None else "before "
     if up is not None:
-        head = f"{head} · up {up['clock']}"
+        head = f"{head} · up {before}{up['clock']}"
     elif leave is not None:
-        head = f"{head} · go {leave['clock']}"
+        head = f"{head} · go {before}{leave['clock']}"
     cell["words"] = head
     return cell

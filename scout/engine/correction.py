@@ -66,17 +66,18 @@ def correct(
     readings: Sequence[ComparedReading],
     leaf: str,
 ) -> Corrected:
-    """Apply the correction of each sky as it is where the chosen shutter is reached.
+    """Apply the correction of each sky as it is where the slowest wanted shutter is reached.
 
     That is the light in which the choice is made, at the lowest sun that still has it, morning or
-    evening; where it is never reached, the brightest minute stands for it.
+    evening, and the same whatever the animal does; where it is never reached, the brightest minute
+    stands for it.
     """
     by_sky: dict[str, SiteCorrection] = {}
     gains: list[float] = []
     for place, case in enumerate(CASES):
         sky = _SKY_OF_CASE.get(case, "overcast")
         series = plain.lux[place]
-        need = needs.lux[needs.chosen]
+        need = needs.lux[0]
         if not series:
             gains.append(1.0)
             continue

@@ -63,9 +63,13 @@ class Lit:
     lux: tuple[tuple[float, ...], ...]
     states: tuple[tuple[str, ...], ...]
 
-    def good_minutes(self, sun_share: float) -> dict[str, int]:
+    def good_counts(self, first: int = 0) -> tuple[int, ...]:
+        """Count the good minutes of each case from the minute at a place in the session on."""
+        return tuple(series[first:].count(GOOD) for series in self.states)
+
+    def good_minutes(self, sun_share: float, first: int = 0) -> dict[str, int]:
         """Count the good minutes under each sky; under "in and out" by the share of sunny time."""
-        good = [series.count(GOOD) for series in self.states]
+        good = self.good_counts(first)
         mixed = sun_share * good[1] + (1.0 - sun_share) * good[2]
         return {"clear": good[0], "in and out": round(mixed), "overcast": good[3]}
 

@@ -20,7 +20,7 @@ from scout.engine.cautions import cautions_of
 from scout.engine.clocks import clock_words, day_words, zone_of
 from scout.engine.exposure import ev_of_lux, shutter_word
 from scout.engine.first_sun import clears_words, edge_of
-from scout.engine.minutes import CASES, GOOD
+from scout.engine.minutes import CASES
 from scout.engine.printed import Printed
 from scout.engine.prospect import BEHAVIOUR_PLACE, Prospect
 from scout.engine.ranking import Card, Ranked, card_of, case_of
@@ -140,7 +140,7 @@ def _sightline(
     edge = edge_of(prospect, dawn)
     case = case_of(card.sky)
     best = prospect.best[case]
-    sun_out, sun_in = (prospect.lit.states[place].count(GOOD) for place in (1, 2))
+    _, sun_out, sun_in, _ = prospect.lit.good_counts(prospect.first_minute)
     return {
         "id": prospect.line.id,
         "name": reasons.name_of(prospect),

@@ -25,7 +25,7 @@ from scout.engine.sessions import Session
 from scout.engine.side import SUN_IN_LENS_ALTITUDE_DEG, sun_from_sightline_deg, sun_in_lens
 from scout.engine.sightline import Sight, resolve
 from scout.engine.skyline import recorded_share, sky_factor
-from scout.engine.stretches import Stretch, longest_good, stretches
+from scout.engine.stretches import Stretch, longest_good, since, stretches
 from scout.engine.sun import SunPath
 from scout.records.places import Perch, Sightline, Vantage
 
@@ -58,10 +58,12 @@ class LitLine:
 class Prospect(LitLine):
     """One sightline in one session.
 
-    `good_min` by sky; `arrivals` by shutter and case, the first (at dusk the last) minute at which
-    the shutter is reached [aware UTC].
+    `good_min` by sky and `best`, the longest good stretch by case, count from `first_minute` on,
+    the place among the session's minutes from which one is in place; `arrivals` by shutter and
+    case, the first (at dusk the last) minute at which the shutter is reached [aware UTC].
     """
 
+    first_minute: int
     good_min: Mapping[str, int]
     best: Mapping[str, Stretch | None]
     arrivals: tuple[Mapping[str, datetime | None], ...]
@@ -195,10 +197,17 @@ def prospect_of(scene: Scene, session: Session, line: Sightline) -> Prospect:
         scene.arrival_utc,
     )
     tilt = seen.sight.tilt_deg
+    there = scene.at if way is None else way.in_place_utc
+    place = 0
+    if way is None:
+        there = min((minute.at_utc for minute in scene.minutes), default=scene.at)
+    else:
+        place = sum(minute.at_utc < there for minute in scene.minutes)
     return Prospect(
         **{field.name: getattr(seen, field.name) for field in attrs.fields(LitLine)},
-        good_min=seen.lit.good_minutes(asked.settings.sun_share),
-        best={case: longest_good(seen.stretches[case]) for case in CASES},
+        first_minute=place,
+        good_min=seen.lit.good_minutes(asked.settings.sun_share, place),
+        best={case: longest_good(since(seen.stretches[case], there)) for case in CASES},
         arrivals=tuple(
             {
                 case: reached(scene.minutes, seen.lit.lux[place], need, first=first)

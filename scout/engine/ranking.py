@@ -88,8 +88,8 @@ def _ranked(scene: Scene, session: Session, prospect: Prospect) -> Ranked:
     states = prospect.lit.states[0 if asked.sky == "clear" else 3 if asked.sky == "overcast" else 1]
     step = best_step(
         () if asked.presence is None else asked.presence.get(prospect.perch.id, ()),
-        scene.minutes,
-        states,
+        scene.minutes[prospect.first_minute :],
+        states[prospect.first_minute :],
         session.sun_level_utc,
     )
     return Ranked(

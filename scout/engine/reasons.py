@@ -103,7 +103,7 @@ def look(asked: Asked, prospect: Prospect) -> BackgroundLook | None:
     if gap is None:
         return None
     optic = optic_of(asked.kit)
-    distance = _focusable_m(asked, prospect)
+    distance = focusable_m(asked, prospect)
     kept = framing(optic, asked.species.length_m, distance, asked.settings.frame_share).kept_width
     return background_look(
         100.0 * blur_share(optic, distance, gap, kept),
@@ -127,7 +127,7 @@ def background_words(asked: Asked, prospect: Prospect) -> str:
         return f"{kind} behind it, gap not noted"
     seen = look(asked, prospect)
     ratio = blur_over_animal(
-        optic_of(asked.kit), _focusable_m(asked, prospect), gap, asked.species.length_m
+        optic_of(asked.kit), focusable_m(asked, prospect), gap, asked.species.length_m
     )
     if gap == inf:
         where = "sky behind it"
@@ -143,7 +143,7 @@ def background_words(asked: Asked, prospect: Prospect) -> str:
 def size_words(asked: Asked, prospect: Prospect) -> str:
     """Say how large the animal is in the picture and what is left after cropping."""
     optic, species = optic_of(asked.kit), asked.species
-    distance = _focusable_m(asked, prospect)
+    distance = focusable_m(asked, prospect)
     share = 100.0 * frame_share(optic, species.length_m, distance)
     frame = framing(optic, species.length_m, distance, asked.settings.frame_share)
     picture = frame.sentence("the wanted picture", asked.settings.output_px)
@@ -161,7 +161,7 @@ def for_it(asked: Asked, prospect: Prospect) -> list[str]:
     frame = framing(
         optic_of(asked.kit),
         asked.species.length_m,
-        _focusable_m(asked, prospect),
+        focusable_m(asked, prospect),
         asked.settings.frame_share,
     )
     if frame.enough(asked.settings.output_px):
@@ -181,7 +181,7 @@ def against_it(asked: Asked, prospect: Prospect) -> list[str]:
         down = _shooting_down(asked, prospect)
         if down is not None:
             said.append(f"{down}.")
-    optic, distance = optic_of(asked.kit), _focusable_m(asked, prospect)
+    optic, distance = optic_of(asked.kit), focusable_m(asked, prospect)
     frame = framing(optic, asked.species.length_m, distance, asked.settings.frame_share)
     if not frame.enough(asked.settings.output_px):
         said.append(f"{size_words(asked, prospect)}.")
@@ -195,7 +195,7 @@ def against_it(asked: Asked, prospect: Prospect) -> list[str]:
 def details(asked: Asked, prospect: Prospect) -> list[str]:
     """Say the rest that a figure can be opened to."""
     said = [
-        sharp_sentence(optic_of(asked.kit), _focusable_m(asked, prospect), asked.species.length_m)
+        sharp_sentence(optic_of(asked.kit), focusable_m(asked, prospect), asked.species.length_m)
     ]
     needs = prospect.needs
     ev = ev_of_lux(needs.lux[needs.chosen])
@@ -268,7 +268,8 @@ def _stands_on_ground(perch: Perch) -> bool:
     return perch.kind in ON_GROUND
 
 
-def _focusable_m(asked: Asked, prospect: Prospect) -> float:
+def focusable_m(asked: Asked, prospect: Prospect) -> float:
+    """Answer a distance that a lens can focus on [m], whatever two pins make of it."""
     # A distance from two pins can come out shorter than the lens itself.
     return max(prospect.sight.distance_m.value, 2.0 * optic_of(asked.kit).focal_mm / 1000.0)
 

@@ -21,6 +21,9 @@ _WORDS = {
 }
 
 
+SHADE = "sky light"  # the light of a stretch in which the sun is not on the perch
+
+
 @attrs.frozen
 class Stretch:
     """Minutes on end in one state and one kind of light; `end_utc` ends the last minute."""
@@ -59,7 +62,7 @@ def stretches(
         if beam[place]:
             light = _light(angles_deg[place], minute.altitude_deg)
         else:
-            light = "" if state == DARK else "sky light"
+            light = "" if state == DARK else SHADE
         if place and (state, light) != kept:
             found.append(Stretch(minutes[begun].at_utc, minute.at_utc, *kept))
             begun = place
@@ -68,6 +71,15 @@ def stretches(
         end = minutes[-1].at_utc + timedelta(minutes=1)
         found.append(Stretch(minutes[begun].at_utc, end, *kept))
     return tuple(found)
+
+
+def since(found: Sequence[Stretch], from_utc: datetime) -> tuple[Stretch, ...]:
+    """Answer what is left of stretches from the moment on at which one is there."""
+    return tuple(
+        attrs.evolve(stretch, start_utc=max(stretch.start_utc, from_utc))
+        for stretch in found
+        if stretch.end_utc > from_utc
+    )
 
 
 def longest_good(found: Sequence[Stretch]) -> Stretch | None:

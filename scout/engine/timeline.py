@@ -17,7 +17,6 @@ from scout.engine.printed import Printed
 from scout.engine.prospect import Prospect
 from scout.engine.ranking import case_of
 from scout.engine.sessions import Session
-from scout.engine.stretches import Stretch
 
 
 def timeline_of(
@@ -35,36 +34,35 @@ def timeline_of(
     if session.sun_level_utc is not None:
         entries.append((session.sun_level_utc, sun_word, "on a level horizon"))
     if prospect is not None and session.start_utc is not None:
-        entries += _way(asked, prospect, prospect.best[case_of(sky)], dawn, printed)
+        entries += _way(asked, prospect, dawn)
         entries += _light(asked, prospect, sky, dawn)
         entries += _leaving(asked, session, prospect, sky)
     entries.sort(key=lambda entry: entry[0])
     return [{"what": what, "at": printed.moment(at), "note": note} for at, what, note in entries]
 
 
-def _way(
-    asked: Asked, prospect: Prospect, best: Stretch | None, dawn: bool, printed: Printed
-) -> list[tuple[datetime, str, str]]:
+def _way(asked: Asked, prospect: Prospect, dawn: bool) -> list[tuple[datetime, str, str]]:
     way = prospect.approach
     if way is None:
         return []
     found: list[tuple[datetime, str, str]] = []
     if asked.site.drive_min is not None:
         drive = f"{asked.site.drive_min:.0f} min drive"
+        if way.walk_min is None:
+            drive = f"{drive}; earlier by the walk, not timed"
         if way.get_up_utc is not None:
             ready = f"{asked.settings.get_up_min:.0f} min to get off, {drive}"
             found.append((way.get_up_utc, "get up", ready))
         elif way.leave_home_utc is not None:
             found.append((way.leave_home_utc, "leave home", drive))
-    if way.leave_car_utc is not None and way.walk_min is not None:
-        note = f"{way.walk_min:.0f} min walk, {way.set_up_min:.0f} min to set up"
-        if dawn:
-            note = f"{note}; {_moon(asked, way.leave_car_utc)}"
-        found.append((way.leave_car_utc, "leave the car", note))
-    why = way.why_in_place
-    if best is not None and best.start_utc < way.in_place_utc < best.end_utc:
-        why = f"{why}; good light since {printed.clock(best.start_utc)}"
-    found.append((way.in_place_utc, "in place and quiet", why))
+    walk = (
+        "walk not timed: earlier by it" if way.walk_min is None else f"{way.walk_min:.0f} min walk"
+    )
+    note = f"{walk}, {way.set_up_min:.0f} min to set up"
+    if dawn:
+        note = f"{note}; {_moon(asked, way.leave_car_utc)}"
+    found.append((way.leave_car_utc, "leave the car", note))
+    found.append((way.in_place_utc, "in place and quiet", way.why_in_place))
     return found
 
 
@@ -102,10 +100,7 @@ def _light(
         found.append((edge.at_utc, verb, note))
     best = prospect.best[case]
     if best is not None:
-        # What began before anybody is there is said where they are.
-        way = prospect.approach
-        if way is None or best.start_utc >= way.in_place_utc:
-            found.append((best.start_utc, "best stretch begins", best.light or "sky light"))
+        found.append((best.start_utc, "best stretch begins", best.light or "sky light"))
         found.append((best.end_utc, "best stretch ends", f"{best.minutes} min"))
     return found
 

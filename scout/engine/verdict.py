@@ -10,8 +10,11 @@ from zoneinfo import ZoneInfo
 from scout.engine import reasons
 from scout.engine.bars import permission_words
 from scout.engine.clocks import clock_words, zone_of
+from scout.engine.conditions import conditions_of
+from scout.engine.minutes import SKY_LIGHT
 from scout.engine.prospect import Prospect
 from scout.engine.ranking import Card, case_of
+from scout.engine.stretches import SHADE
 
 _UNDER = {
     "clear": " under a clear sky",
@@ -25,14 +28,35 @@ def best_words(prospect: Prospect, sky: str, zone: ZoneInfo) -> str:
     good = prospect.good_min[sky]
     best = prospect.best[case_of(sky)]
     if best is None or good == 0:
-        return f"no good minute{_UNDER[sky]}"
+        other = other_light_words(prospect, sky, zone)
+        return f"no good minute{_UNDER[sky]}" + (f": {other}" if other else "")
     span = f"{clock_words(best.start_utc, zone)}–{clock_words(best.end_utc, zone)}"
     light = f", {best.light}" if best.light else ""
     return f"{good} good min{_UNDER[sky]}; best {span}{light}"
 
 
+def other_light_words(prospect: Prospect, sky: str, zone: ZoneInfo) -> str:
+    """Say which light is wanted and which the sun gives instead; empty where that is no matter."""
+    wanted = prospect.line.light_wanted
+    if wanted in (None, "any"):
+        return ""
+    spans = [
+        stretch
+        for stretch in prospect.stretches[case_of(sky)]
+        if stretch.state == SKY_LIGHT and stretch.light != SHADE
+    ]
+    if not spans:
+        return f"{wanted} light is wanted, and the sun is not on it while the shutter is reached"
+    sides = list(dict.fromkeys(stretch.light.split(" from ")[0] for stretch in spans))
+    start, end = spans[0].start_utc, spans[-1].end_utc
+    return (
+        f"{wanted} light is wanted, the sun gives {' and '.join(sides)} "
+        f"{clock_words(start, zone)}–{clock_words(end, zone)}"
+    )
+
+
 def verdict(card: Card) -> str:
-    """Say whether to go, sky by sky where none was typed."""
+    """Say whether to go, sky by sky where none was typed, and on what that hangs."""
     zone = zone_of(card.asked.site.zone)
     best = card.best
     if card.session.course == "no such day":
@@ -45,22 +69,26 @@ def verdict(card: Card) -> str:
         return "Not this time: every sightline is barred."
     good = best.prospect.good_min
     name = reasons.name_of(best.prospect)
-    rest = f" But rest {best.prospect.vantage.name}: see the reactions." if best.wear.rest else ""
+    fewest = round(card.asked.settings.worth_min)
+    hangs = "".join(f" {one}" for one in conditions_of(card))
     if card.asked.sky is not None:
         minutes = good[card.asked.sky]
-        said = "Worth it" if minutes else "Not for the light"
-        return f"{said}: {name}, {best_words(best.prospect, card.asked.sky, zone)}.{rest}"
-    worth = [sky for sky in ("clear", "in and out", "overcast") if good[sky] > 0]
+        said = "Worth it" if minutes >= fewest else "Not for the light"
+        words = f"{said}: {name}, {best_words(best.prospect, card.asked.sky, zone)}."
+        return f"{words}{hangs}" if minutes >= fewest else words
+    worth = [sky for sky in ("clear", "in and out", "overcast") if good[sky] >= fewest]
     if not worth:
-        return f"Not for the light: under no sky does {name} reach a good minute."
+        if max(good.values()) == 0:
+            return f"Not for the light: under no sky does {name} reach a good minute."
+        return f"Not for the light: {name} has {max(good.values())} good min at most."
     if len(worth) == 3:
         least, most = min(good.values()), max(good.values())
         span = f"{least}" if least == most else f"{least} to {most}"
-        return f"Worth it under any sky: {span} good min.{rest}"
+        return f"Worth it under any sky: {span} good min.{hangs}"
     others = [sky for sky in ("clear", "in and out", "overcast") if sky not in worth]
     yes = " or ".join(f"{sky} ({good[sky]} good min)" for sky in worth)
     no = f"; not if {' or '.join(others)}" if others else ""
-    return f"Worth it if {yes}{no}.{rest}"
+    return f"Worth it if {yes}{no}.{hangs}"
 
 
 def routine_words(card: Card) -> str:

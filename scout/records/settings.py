@@ -61,6 +61,9 @@ class Settings:
     rest_reactions: int = f.number(
         "Reactions after which a vantage rests", low=1, high=100, whole=True, default=2
     )
+    worth_min: float = f.number(
+        "Fewest good minutes worth going for", "min", low=1, high=480, default=10.0
+    )
     least_frame_share: float = f.number(
         "Smallest animal worth sitting for, length over the frame's width",
         low=0,

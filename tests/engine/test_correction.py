@@ -9,7 +9,7 @@ import pytest
 
 from scout.engine.calls import call
 
-from .cards import card, ident, kit, only, request
+from .cards import bird, card, ident, kit, only, request
 
 
 def modelled(at: str, **parts: Any) -> float:
@@ -48,7 +48,7 @@ HALF_HOURS = ["2026-05-08T05:30:00Z", "2026-05-09T05:30:00Z", "2026-05-10T05:30:
 
 def chosen(light_readings: list[dict[str, Any]], **parts: Any) -> tuple[float, dict[str, Any]]:
     """Return the clear sky's correction and the card's line, the sun well up."""
-    asked = {"behaviour": "flight", "kit": kit(iso_ceiling=2500), **parts}
+    asked = {"species": bird(perched_s=1 / 3200), "kit": kit(iso_ceiling=2500), **parts}
     line = only(card(light_readings=light_readings, **asked))
     return line["light"]["correction_ev"]["clear"], line
 

@@ -93,7 +93,13 @@ def test_states_follow_from_light_shutter_and_side(
             assert reached[0]["from"] == row[case]
         else:  # the last minute with it is the one before it is lost
             assert (at(reached[-1]["to"]) - at(row[case])).seconds == 60
-        good = sum(span["minutes"] for span in spans if span["state"] == "good")
+        # Good minutes count from the moment on at which one is in place.
+        there = at(entry(found, "in place and quiet")["at"])
+        good = sum(
+            (at(span["to"]) - max(there, at(span["from"]))).total_seconds() / 60
+            for span in spans
+            if span["state"] == "good" and at(span["to"]) > there
+        )
         name = case if case in shown["good_min"] else None
         assert name is None or shown["good_min"][name] == good
 
@@ -198,7 +204,10 @@ def test_verdict_names_the_skies_that_are_worth_it() -> None:
     ("sky", "words"),
     [
         ("clear", "Worth it: Bank → Stump, 1"),
-        ("overcast", "Not for the light: Bank → Stump, no good minute under an overcast sky."),
+        (
+            "overcast",
+            "Not for the light: Bank → Stump, no good minute under an overcast sky: fr",
+        ),
     ],
 )
 def test_verdict_under_a_typed_sky(sky: str, words: str) -> None:
@@ -269,7 +278,11 @@ def test_dusk_walks_in_by_day_and_nobody_gets_up_for_it() -> None:
     assert all(one.endswith(" lost") for one in shutters)
     # The faster the shutter, the sooner it is lost.
     assert shutters == ["1/3200 lost", "1/1000 lost", "1/250 lost"]
-    assert "good light since" in entry(found, "in place and quiet")["note"]
+    # Light before one is in place is no good minute.
+    line = found["sightlines"][0]
+    assert line["best"]["from"] == entry(found, "in place and quiet")["at"]
+    assert line["stretches"]["clear"][0]["from"]["utc"] < line["best"]["from"]["utc"]
+    assert line["good_min"]["sun out"] == line["best"]["minutes"]
 
 
 def test_early_animals_and_early_arrivals_move_the_alarm() -> None:
@@ -300,7 +313,12 @@ def test_early_animals_and_early_arrivals_move_the_alarm() -> None:
 
 def test_times_that_hang_on_nothing_known_are_left_out() -> None:
     no_walk = card(walk_ins=[])
-    assert "leave the car" not in whats(no_walk)
+    # The latest there can be, and said to be: the alarm clock is what the card is read for.
+    timed = card(walk_ins=[walk_in(dark_min=10)])
+    later = at(entry(no_walk, "get up")["at"]) - at(entry(timed, "get up")["at"])
+    assert later.seconds // 60 == 10
+    assert "walk not timed" in entry(no_walk, "leave the car")["note"]
+    assert "earlier by the walk" in entry(no_walk, "get up")["note"]
     assert any("Walk-in not timed" in said for said in no_walk["not_known"])
     no_drive = site()
     del no_drive["drive_min"]
