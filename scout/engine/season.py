@@ -43,7 +43,8 @@ def season_strip(request: dict[str, Any]) -> dict[str, Any]:
     behind it; null where it does not), `counted_from` that or sunrise (null: no session), `states`
     by case [[from_min, to_min, state]], `good_min` by case, `presence` {"k", "n", "low", "high",
     "words", "season"} or null; and `low_sun_days` [{"date", "at", "animal", "words"}] with
-    `low_sun_words`. Raises ValueError with a sentence a line.
+    `low_sun_spans`, runs of them [{"from", "to", "days"}], and `low_sun_words`. Raises
+    ValueError with a sentence a line.
     """
     year, presence, first, weeks = _read(request)
     printed = Printed(zone_of(year.asked.site.zone))
@@ -68,6 +69,7 @@ def season_strip(request: dict[str, Any]) -> dict[str, Any]:
         "skyline": year.seen.horizon.known,
         "rows": rows,
         "low_sun_days": low_days,
+        "low_sun_spans": _spans(low_days),
         "low_sun_words": _low_words(year, low_days, known=presence is not None),
     }
 
@@ -190,6 +192,18 @@ def _low_sun(
             "words": words,
         }
     ]
+
+
+def _spans(low_days: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    spans: list[dict[str, Any]] = []
+    for one in low_days:
+        on = date.fromisoformat(one["date"])
+        if spans and on - date.fromisoformat(spans[-1]["to"]) == timedelta(days=1):
+            spans[-1]["to"] = one["date"]
+            spans[-1]["days"] += 1
+        else:
+            spans.append({"from": one["date"], "to": one["date"], "days": 1})
+    return spans
 
 
 def _low_words(year: Year, low_days: list[dict[str, Any]], *, known: bool) -> str:

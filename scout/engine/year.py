@@ -126,8 +126,8 @@ def _span(year: Year, on: date, day: Day) -> tuple[float, float, float | None] |
     if nautical is not None and level is not None:
         sunlit_s = USUAL_BANDS.sunlit_h * 3600.0
         if asked.session == DAWN:
-            return nautical, level + sunlit_s, level
-        return level - sunlit_s, nautical, level
+            return round(nautical), round(level + sunlit_s), level
+        return round(level - sunlit_s), round(nautical), level
     of = dawn_of if asked.session == DAWN else dusk_of
     session = of(asked.site.centre.lat, asked.site.centre.lon, asked.site.zone, on)
     if session.start_utc is None or session.end_utc is None:
