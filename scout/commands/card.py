@@ -24,6 +24,7 @@ from scout.commands.options import (
 )
 from scout.commands.paper import SIZES, page_of, written_to
 from scout.commands.typed import day_typed
+from scout.engine.asked import DEMANDS
 from scout.notebook.asking import card_request
 from scout.terminal.card import print_card
 from scout.terminal.page import Page
@@ -36,6 +37,8 @@ ASKED_AS = {"date": "--on", "wind": "--wind", "sky": "--sky", "session": "--sess
         "scout card --folder sample_site --site pellwick --species stonechat --kit long",
         'scout card --folder sample_site --site hobthorn --species "roe deer" \\',
         '    --kit 300 --on 2026-10-20 --session dusk --wind "SW 3" --sky overcast',
+        "scout card --folder sample_site --site pellwick --species stonechat --kit long \\",
+        "    --demand size --demand level",
     )
 )
 @folder_option
@@ -53,6 +56,13 @@ ASKED_AS = {"date": "--on", "wind": "--wind", "sky": "--sky", "session": "--sess
 @click.option("--wind", metavar="TEXT", help='Where it comes from and its force: "SW 3", calm.')
 @sky_option
 @behaviour_option
+@click.option(
+    "--demand",
+    "demands",
+    type=click.Choice(DEMANDS, case_sensitive=False),
+    multiple=True,
+    help="Put aside what is not level, has a busy background, or leaves the animal too small.",
+)
 @click.option(
     "--paper",
     metavar="FILE",
@@ -82,6 +92,7 @@ def card(
     wind: str | None,
     sky: str | None,
     behaviour: str,
+    demands: tuple[str, ...],
     paper: str | None,
     size: str,
     details: bool,
@@ -107,6 +118,7 @@ def card(
         sky=sky,
         wind=wind,
         discreet=code_names,
+        demands=demands,
     )
     answer = answered("outing_card", request, ASKED_AS)
     told = None

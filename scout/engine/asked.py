@@ -30,6 +30,7 @@ from scout.records.places import (
 from scout.records.settings import Settings
 from scout.records.visits import SKIES, LightReading, Reaction, Sighting, Visit, Watch
 
+DEMANDS = ("level", "background", "size")
 BEHAVIOURS = ("perched", "fidgeting", "flight")
 
 # The lists of a request, each with the kind of record in it.
@@ -66,6 +67,7 @@ class Asked:
     wind: Wind | None
     presence: Routine | None
     discreet: bool
+    demands: tuple[str, ...]
     perches: dict[str, Perch]
     vantages: dict[str, Vantage]
     sightlines: tuple[Sightline, ...]
@@ -89,8 +91,9 @@ def read_asked(request: dict[str, Any]) -> Asked:
     `site`, `species`, `kit` are records; the lists of `LISTS` are arrays of records, each may be
     left out; `date` is the local day; `session` dawn or dusk; `behaviour` perched, fidgeting or
     flight; `sky` one of three words or null; `wind` text such as "SW 3" or null; `presence` see
-    `scout.engine.routine`, or null; `discreet` true leaves names of sensitive places out. Raises
-    Refused with every fault.
+    `scout.engine.routine`, or null; `discreet` true leaves names of sensitive places out;
+    `demands`, words of DEMANDS, puts sightlines aside that do not meet them. Raises Refused with
+    every fault.
     """
     asked = Request(request)
     site, species, kit = (asked.record(name, name) for name in ("site", "species", "kit"))
@@ -102,6 +105,7 @@ def read_asked(request: dict[str, Any]) -> Asked:
     wind = asked.plain("wind", read_wind, needed=False)
     presence = asked.plain("presence", read_routine, needed=False)
     discreet = asked.flag("discreet")
+    demands = _demands(asked)
     lists = {name: asked.records(name, kind) for name, kind in LISTS.items()}
     asked.close()
 
@@ -120,6 +124,7 @@ def read_asked(request: dict[str, Any]) -> Asked:
         wind=wind,
         presence=presence,
         discreet=discreet,
+        demands=demands,
         perches=perches,
         vantages=vantages,
         sightlines=kept,
@@ -136,6 +141,16 @@ def read_asked(request: dict[str, Any]) -> Asked:
         light_readings=tuple(one for one in lists["light_readings"] if one.site == site.id),
         waiting=waiting,
     )
+
+
+def _demands(asked: Request) -> tuple[str, ...]:
+    raw = asked.part("demands")
+    if raw is None:
+        return ()
+    if not isinstance(raw, list) or any(one not in DEMANDS for one in raw):
+        asked.fault(f"must be a list of these words: {', '.join(DEMANDS)}", "demands")
+        return ()
+    return tuple(one for one in DEMANDS if one in raw)
 
 
 def in_leaf(settings: Settings, lat_deg: float, day: date) -> bool:

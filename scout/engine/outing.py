@@ -148,7 +148,7 @@ def _sightline(
         "perch": prospect.perch.name,
         "cover": prospect.vantage.cover,
         "rank": place,
-        "barred": list(prospect.bars.barred),
+        "barred": [*prospect.bars.barred, *one.unmet],
         "good_min": {**prospect.good_min, "sun out": sun_out, "sun in": sun_in},
         "light_wanted": prospect.line.light_wanted or "any",
         "best": None if best is None else printed.span(best.start_utc, best.end_utc),

@@ -15,6 +15,7 @@ import attrs
 from scout.engine import reasons
 from scout.engine.approach import first_arrival_utc
 from scout.engine.asked import Asked
+from scout.engine.demands import unmet
 from scout.engine.prospect import Prospect, Scene, prospect_of, scene_of
 from scout.engine.routine import Step, best_step
 from scout.engine.sessions import Session, dawn_of, dusk_of
@@ -32,6 +33,7 @@ class Ranked:
     prospect: Prospect
     step: Step | None
     wear: Wear
+    unmet: tuple[str, ...]
     barred: bool
 
 
@@ -92,11 +94,13 @@ def _ranked(scene: Scene, session: Session, prospect: Prospect) -> Ranked:
         states[prospect.first_minute :],
         session.sun_level_utc,
     )
+    wishes = unmet(asked, prospect)
     return Ranked(
         prospect=prospect,
         step=step,
         wear=wear_of(asked, prospect.vantage, session.start_utc or scene.at),
-        barred=bool(prospect.bars.barred),
+        unmet=wishes,
+        barred=bool(prospect.bars.barred or wishes),
     )
 
 

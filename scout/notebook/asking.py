@@ -5,7 +5,7 @@ Not for: reading files (`folder`) or computing (`scout.engine`).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -27,6 +27,7 @@ def card_request(
     sky: str | None = None,
     wind: str | None = None,
     discreet: bool = False,
+    demands: Sequence[str] = (),
 ) -> dict[str, Any]:
     """Build the request for one outing card from records by kind and id."""
     return {
@@ -41,6 +42,7 @@ def card_request(
         "wind": wind,
         "presence": None,
         "discreet": discreet,
+        "demands": list(demands),
         **{name: _written(kept) for name, kept in at_site(records, site).items()},
     }
 

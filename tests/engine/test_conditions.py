@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from .cards import bird, card, mammal, sightline
+from scout.engine.calls import call
+
+from .cards import bird, card, mammal, measurement, request, sightline
 
 
 def test_a_small_animal_is_said_with_the_verdict() -> None:
@@ -49,3 +51,26 @@ def test_the_wrong_side_is_named() -> None:
     assert words.startswith("no good minute, sun in and out: back light is wanted, the sun gives ")
     grey = card(sightlines=[sightline(light_wanted="back")], sky="overcast")["sightlines"][0]
     assert "the sun is not on it while the shutter is reached" in grey["best_words"]
+
+
+def test_what_a_person_demands_puts_sightlines_aside() -> None:
+    assert (
+        len(
+            card(demands=["level", "background", "size"], settings={"output_px": 100})["sightlines"]
+        )
+        == 1
+    )
+    small = card(demands=["size"], settings={"output_px": 6000})
+    assert small["sightlines"] == []
+    assert small["barred"][0]["barred"][0].startswith("You ask for 6000 px: cropped to the bird")
+    tilted = {**measurement(), "tilt": {"deg": -12, "how": "clinometer"}}
+    slanted = card(demands=["level"], measurements=[tilted])["barred"][0]["barred"]
+    assert slanted == ["You ask for a level line: the lens is slightly above."]
+    touching = card(demands=["background"], sightlines=[sightline(gap={"m": 0.2})])
+    assert touching["barred"][0]["barred"] == ["You ask for a quiet background: it is busy."]
+    # Nothing of it takes away a minute where it was not asked for.
+    assert len(card(sightlines=[sightline(gap={"m": 0.2})])["sightlines"]) == 1
+    refused = call("outing_card", {**request(), "demands": ["colour"]})
+    assert refused["error"]["sentences"] == [
+        "demands: must be a list of these words: level, background, size."
+    ]
