@@ -191,7 +191,7 @@ def _shutters(asked: Asked) -> tuple[list[dict[str, Any]], str]:
             shutter_word(shutter_s(lux_of_ev(ev), optic.f_number, kit.iso_ceiling, lost))
             for ev in (one.model_ev, one.measured_ev)
         )
-        error = round(one.measured_ev - one.model_ev, 1)
+        error = round(one.measured_ev - one.model_ev, 1) + 0.0  # never -0.0
         errors.append(error)
         rows.append(
             {

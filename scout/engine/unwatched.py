@@ -9,13 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
+from math import fsum
 from typing import Any
 
 from attrs import frozen
 
 from scout.engine.anchoring import NOON
 from scout.engine.bars import closed_words, permission_words
-from scout.engine.effort import Effort
+from scout.engine.effort import STEP_MIN, Effort
 from scout.engine.haunts import Haunts
 from scout.engine.light import SKIES
 from scout.engine.sightline import resolve
@@ -136,7 +137,8 @@ def _hours(efforts: Sequence[Effort]) -> list[str]:
     for half, (first, last) in _HOURS.items():
         spans = [span for effort in efforts if effort.half == half for span in effort.spans_min]
         for start in range(first, last, 60):
-            if not any(low < start + 60 and high > start for low, high in spans):
+            amount = fsum(max(0.0, min(high, start + 60) - max(low, start)) for low, high in spans)
+            if amount < STEP_MIN:
                 found.append(_hour_words(start, "sunrise" if half == "dawn" else "sunset"))
     return found
 
