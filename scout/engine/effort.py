@@ -112,8 +112,14 @@ class Efforts:
             )
         )
         heard: dict[str, list[float]] = {}
+        self._seen: list[tuple[_Slot, Came]] = []
+        slots: dict[_Slot, _Slot] = {}
         for one in log.came:
-            if one.how == "heard":
+            if one.how in SEEN_HOW:
+                day = days.at(one.in_s)
+                slot = (day.number, day.half(one.in_s))
+                self._seen.append((slots.setdefault(slot, slot), one))
+            elif one.how == "heard":
                 heard.setdefault(one.watch, []).append(one.in_s)
         self._pieces = [
             (watch, self._pieces_of(watch, span, heard.get(watch.id, ())))
@@ -136,10 +142,9 @@ class Efforts:
                 if watch.visit is not None:
                     visits.setdefault((number, half), []).append(watch.visit)
         stays: dict[_Slot, list[Came]] = {}
-        for one in self._log.came:
-            if one.how in SEEN_HOW and one.watch in counted and place.holds(one):
-                day = self._days.at(one.in_s)
-                stays.setdefault((day.number, day.half(one.in_s)), []).append(one)
+        for slot, one in self._seen:
+            if one.watch in counted and place.holds(one):
+                stays.setdefault(slot, []).append(one)
         return tuple(
             self._effort(slot, spans[slot], stays.get(slot, ()), visits.get(slot, ()))
             for slot in sorted(spans)

@@ -13,6 +13,7 @@ from datetime import date, timedelta
 
 from attrs import frozen
 
+from scout.engine.clocks import day_words
 from scout.engine.jeffreys import Share, share_of
 from scout.engine.presence import near_in_year
 
@@ -134,7 +135,7 @@ def _share(kept: Sequence[Kept]) -> Share:
 
 
 def _day(day: date) -> str:
-    return f"{day.day} {day:%b}"
+    return day_words(day).split(" ", 1)[1]
 
 
 def _log_choose(n: int, k: int) -> float:

@@ -61,7 +61,7 @@ class Inquiry:
             visit = haunts.log.visits.get(watch.visit or "")
             if self.season is not None:
                 day = haunts.moment(watch.start_s).astimezone(haunts.zone).date()
-                if not within_year(f"{day:%m-%d}", *self.season):
+                if not within_year(day.isoformat()[5:], *self.season):
                     return False
             if self.sky is not None and (visit is None or visit.sky != self.sky):
                 return False

@@ -82,10 +82,13 @@ def _covered(spans: Sequence[Span]) -> list[int]:
     amount: dict[int, float] = {}
     for start, end in spans:
         first, last = math.floor(start / STEP_MIN), math.floor(end / STEP_MIN)
-        for step in range(first, last + 1):
-            low, high = max(start, step * STEP_MIN), min(end, (step + 1) * STEP_MIN)
-            if high > low:
-                amount[step] = amount.get(step, 0.0) + high - low
+        if first == last:
+            amount[first] = amount.get(first, 0.0) + end - start
+            continue
+        amount[first] = amount.get(first, 0.0) + (first + 1) * STEP_MIN - start
+        for step in range(first + 1, last):
+            amount[step] = STEP_MIN
+        amount[last] = amount.get(last, 0.0) + end - last * STEP_MIN
     return [step for step in sorted(amount) if amount[step] >= STEP_MIN / 2.0]
 
 
