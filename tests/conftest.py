@@ -5,10 +5,12 @@ from __future__ import annotations
 import os
 import shutil
 import zoneinfo
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
+from playwright.sync_api import Browser, Playwright, sync_playwright
 
 ON_CI = os.environ.get("CI", "").lower() in ("1", "true")
 
@@ -32,6 +34,21 @@ zoneinfo.reset_tzpath(())
 def chromium() -> Path:
     """Return the Chromium to drive; without one, skip on a person's machine and fail on CI."""
     return _program(("chromium", "chromium-browser", "google-chrome"), "chromium")
+
+
+@pytest.fixture(scope="session")
+def playwright() -> Iterator[Playwright]:
+    """Return the one driver of browsers: a second in the same process is refused."""
+    with sync_playwright() as started:
+        yield started
+
+
+@pytest.fixture(scope="session")
+def browser(playwright: Playwright, chromium: Path) -> Iterator[Browser]:
+    """Return one browser for all tests that need one."""
+    started = playwright.chromium.launch(executable_path=chromium)
+    yield started
+    started.close()
 
 
 @pytest.fixture(scope="session")

@@ -188,7 +188,13 @@ def started(place: Path, *words: str) -> tuple[subprocess.Popen[str], str]:
 
 def stopped(process: subprocess.Popen[str], sign: int) -> str:
     process.send_signal(sign)
-    said, trouble = process.communicate(timeout=30)
+    assert process.stdout is not None
+    assert process.stderr is not None
+    # Not communicate(): it would pass over what the line reader has taken in ahead.
+    said, trouble = process.stdout.read(), process.stderr.read()
+    process.wait(timeout=30)
+    process.stdout.close()
+    process.stderr.close()
     assert process.returncode == 0, trouble
     assert "Traceback" not in trouble
     return said

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 import subprocess
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser
 
 from scout.server.paper import paper_page
 
@@ -17,14 +16,6 @@ from .pages import ASKED, MADE, Record, card_and_map, every_text
 SIDES = {"A4": 1, "A5": 2}
 POINTS = {"A4": (595, 842), "A5": (420, 595)}  # ISO 216 in points of 1/72 inch
 LONG = "Leaning willow at the lower weir, " * 15
-
-
-@pytest.fixture(scope="module")
-def browser(chromium: Path) -> Iterator[Browser]:
-    with sync_playwright() as driver:
-        started = driver.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
-        yield started
-        started.close()
 
 
 def cards(name: str) -> tuple[Record, Record | None]:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page
 
 from scout.notebook.notebook import Notebook, open_notebook
 
@@ -19,19 +19,6 @@ Opener = Callable[..., "PhonePage"]
 
 def wall_clock() -> dt.datetime:
     return dt.datetime.now(dt.UTC)
-
-
-@pytest.fixture(scope="session")
-def playwright() -> Iterator[Any]:
-    with sync_playwright() as started:
-        yield started
-
-
-@pytest.fixture(scope="session")
-def browser(playwright: Any, chromium: Path) -> Iterator[Browser]:
-    started = playwright.chromium.launch(executable_path=str(chromium))
-    yield started
-    started.close()
 
 
 @pytest.fixture
