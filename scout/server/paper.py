@@ -38,7 +38,7 @@ _WHY = 116  # letters of a barred sightline, name and reason
 _MARKS = ("perch", "vantage", "hide", "landmark", "hazard", "pin is unsure")
 _STATES = (
     ("dark", "too dark"),
-    ("sky light", "sky light"),
+    ("sky light", "shutter reached, other light"),
     ("sun", "sun, shutter not reached"),
     ("good", "good"),
 )
@@ -234,11 +234,11 @@ def _line(card: dict[str, Any], line: dict[str, Any], size: Sheet) -> dict[str, 
     # How level it is stands in the title already.
     level = line["level"].rstrip(".").lower()
     said = [
+        # What is owed to the animal comes first, then what speaks against: these may be cut least.
+        *line["notes"],
         *([line["presence"]] if line["presence"] else []),
-        # What speaks against comes first: it may be cut least.
         *(f"− {one}" for one in line["against"] if one.rstrip(".").lower() != level),
         *(f"+ {one}" for one in line["for"] if one.rstrip(".").lower() != level),
-        *line["notes"],
     ]
     return {
         "rank": line["rank"],
@@ -272,9 +272,11 @@ def _facts(line: dict[str, Any]) -> str:
     )
     swing = figures["bearing_plus_minus_deg"]
     unsure = f" ± {swing}°" if swing > 5 else ""
+    # Owed to the animal, so it stands with the figures, which are never cut.
+    close = " · hide only" if any("open keep-distance" in one for one in line["notes"]) else ""
     return (
         f"{figures['bearing_deg']}° {compass_letters(figures['bearing_deg'])}{unsure} · "
-        f"{figures['distance_m']:.0f} m · {gap}"
+        f"{figures['distance_m']:.0f} m · {gap}{close}"
     )
 
 

@@ -32,12 +32,16 @@ def _head(page: Page, card: Mapping[str, Any]) -> None:
     title, asked = card["title"], card["asked"]
     page.heading(f"{title['site']} · {title['session']}, {title['day']} · {title['species']}")
     page.flowing((title["kit"], title["optic"]))
-    wind = "wind not typed" if asked["wind"] is None else f"wind {asked['wind']}, as typed"
+    wind = "wind not typed" if asked["wind"] is None else f"{_wind(asked['wind'])}, as typed"
     sky = "sky not typed: three shown" if asked["sky"] is None else f"sky {asked['sky']}, as typed"
     page.flowing((wind, sky, f"wanted: {asked['behaviour']} {asked['shutter']}"))
     for remark in card["session"]["remarks"]:
         page.line(remark)
     page.line()
+
+
+def _wind(words: str) -> str:
+    return words if words.startswith("wind ") else f"wind {words}"
 
 
 def _times(page: Page, card: Mapping[str, Any]) -> None:
@@ -52,7 +56,7 @@ def _times(page: Page, card: Mapping[str, Any]) -> None:
     page.line()
     until = card["title"]["session"] == "dusk"
     page.table(
-        (f"shutter reached {'until' if until else 'from'}", "clear", "sun in and out", "overcast"),
+        (f"shutter reached {'until' if until else 'from'}", "clear", "sun out / in", "overcast"),
         (
             (
                 f"{one['behaviour']} {one['shutter']}",
@@ -96,6 +100,8 @@ def _sightline(page: Page, card: Mapping[str, Any], one: Mapping[str, Any], deta
     page.line(one["best_words"], _INDENT)
     _strip(page, card, one)
     facts = [one["line_words"], f"bad winds: {one['bad_winds']}", one["clears_words"]]
+    if one["light_wanted"] != "any":
+        facts.insert(0, f"{one['light_wanted']} light wanted")
     if card["asked"]["sky"] is None:
         good = ", ".join(f"{sky} {one['good_min'][sky]}" for sky in _SKIES)
         facts.insert(0, f"good minutes: {good}")

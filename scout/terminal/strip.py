@@ -24,8 +24,8 @@ def legend(all_letters: bool) -> str:
     """Say what the marks of a strip mean."""
     marks = _MARKS if all_letters else _PLAIN_MARKS
     return (
-        f"{marks['good']} good   {marks['sky light']} sky light   "
-        f"{marks['sun']} sun on it, shutter not reached   blank: too dark"
+        f"{marks['good']} good   {marks['sky light']} shutter reached, other light   "
+        f"{marks['sun']} sun, too dim yet   blank: dark"
     )
 
 

@@ -142,7 +142,7 @@ def test_where_letters_are_missing_ascii_stands_for_them(
 ) -> None:
     ended = program(*CARD, COLUMNS="80", PYTHONIOENCODING="ascii")
     assert ended.returncode == 0, ended.stderr
-    assert "# good   . sky light" in ended.stdout
+    assert "# good   . shutter reached, other light" in ended.stdout
     assert re.search(r"^   \[ +\.+#+\]$", ended.stdout, re.MULTILINE)
 
 

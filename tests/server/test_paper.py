@@ -207,7 +207,7 @@ def test_says_what_the_card_says(name: str, paper: str) -> None:
     rest = len(card["barred"]) - len(names)
     assert len(names) >= min(3, len(card["barred"]))
     assert not rest or f"{rest} more in the notebook" in said
-    for legend in ("too dark", "sky light", "sun, shutter not reached", "good"):
+    for legend in ("too dark", "shutter reached, other light", "sun, shutter not reached", "good"):
         assert legend in said
 
 
