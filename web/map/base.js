@@ -13,13 +13,13 @@ export class BaseMap extends L.GridLayer {
   /**
    * @param {import('./tile_store.js').Sheet} sheet
    * @param {() => Look} look
-   * @param {(isReached: boolean) => void} [onTile] whether the last tile was to be had
+   * @param {() => void} [onMissed] a tile is neither kept here nor to be had from the laptop
    */
-  constructor(sheet, look, onTile = () => {}) {
+  constructor(sheet, look, onMissed = () => {}) {
     super({ className: 'map-base', minNativeZoom: sheet.least_zoom, maxNativeZoom: sheet.most_zoom, ...within(sheet.bounds) });
     this.sheet = sheet;
     this.look = look;
-    this.onTile = onTile;
+    this.onMissed = onMissed;
     this.on('tileunload', ({ tile }) => /** @type {any} */ (tile).abandon?.());
   }
 
@@ -32,12 +32,9 @@ export class BaseMap extends L.GridLayer {
     const abort = new AbortController();
     /** @type {any} */ (canvas).abandon = () => abort.abort();
     this.#fill(canvas, coords, abort.signal).then(
-      () => {
-        this.onTile(true);
-        done(undefined, canvas);
-      },
+      () => done(undefined, canvas),
       (trouble) => {
-        if (!abort.signal.aborted) this.onTile(false);
+        if (!abort.signal.aborted) this.onMissed();
         done(trouble, canvas);
       },
     );

@@ -52,6 +52,12 @@ export class MarkLayer {
     return [...this.#shown.values()].find((one) => one.button === button)?.ids ?? null;
   }
 
+  /** Answer the first pin behind a target. @param {EventTarget | null} target @returns {Pin | null} */
+  pinAt(target) {
+    const [id] = this.at(target) ?? [];
+    return this.#pins.find((pin) => pin.id === id) ?? null;
+  }
+
   draw() {
     const { map } = this;
     const view = map.getPixelBounds();

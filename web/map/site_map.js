@@ -9,12 +9,12 @@
  * @typedef {import('./tile_store.js').Sheet} Sheet
  * @typedef {{lat: number, lon: number}} Place
  * @typedef {{pins: string[]} | {sightline: string} | null} Touched null: the ground
- * @typedef {{onTouch?: (touched: Touched) => void, onMove?: (view: {centre: Place, zoom: number}) => void, onReach?: (isReached: boolean) => void}} Hearers
+ * @typedef {{onTouch?: (touched: Touched) => void, onMove?: (view: {centre: Place, zoom: number}) => void, onMissed?: () => void}} Hearers
  */
 
 import { L } from '../doors/leaflet.js';
 import { BaseMap } from './base.js';
-import { nudged } from './geometry.js';
+import { lineBetween, nudged } from './geometry.js';
 import { Grid } from './grid.js';
 import { square_m } from './grid_lines.js';
 import { LineLayer } from './line_layer.js';
@@ -23,7 +23,8 @@ import { MarkLayer } from './mark_layer.js';
 const STEP_PX = 90;
 const SITE_ZOOM = 19;
 const EDGE_PX = 40;
-const BUTTONS_PX = 124;
+const BUTTONS_PX = 152;
+const ON_AIM_PX = 1.5;
 const MOST_ZOOM = 23;
 const ARROWS = /** @type {Record<string, [number, number]>} */ ({
   ArrowUp: [0, -STEP_PX],
@@ -35,15 +36,17 @@ const ARROWS = /** @type {Record<string, [number, number]>} */ ({
 export class SiteMap {
   /** @type {BaseMap | null} */
   #base = null;
+  /** Where the middle was put: the map itself stands on whole pixels. @type {Place | null} */
+  #aimed = null;
 
   /**
    * @param {HTMLElement} container
    * @param {{centre: Place, zoom: number}} view
    * @param {Hearers} [hearers]
    */
-  constructor(container, { centre, zoom }, { onTouch = () => {}, onMove = () => {}, onReach } = {}) {
+  constructor(container, { centre, zoom }, { onTouch = () => {}, onMove = () => {}, onMissed } = {}) {
     this.container = container;
-    this.onReach = onReach;
+    this.onMissed = onMissed;
     this.map = L.map(container, {
       center: [centre.lat, centre.lon],
       zoom,
@@ -67,6 +70,12 @@ export class SiteMap {
       const pins = this.marks.at(originalEvent.target);
       const sight = pins === null ? this.lines.at(containerPoint) : null;
       onTouch(pins !== null ? { pins } : sight !== null ? { sightline: sight.id } : null);
+    });
+    // What the keyboard reaches must not lie under an edge.
+    this.marks.pane.addEventListener('focusin', ({ target }) => {
+      if (!(target instanceof Element) || !target.matches(':focus-visible')) return;
+      const pin = this.marks.pinAt(target);
+      if (pin !== null) this.reveal(pin);
     });
     this.map.on('moveend', () => onMove(this.view()));
     container.addEventListener('keydown', (event) => this.#key(event));
@@ -103,14 +112,15 @@ export class SiteMap {
   useBase(sheet) {
     if (sheet?.name === this.#base?.sheet.name) return;
     this.#base?.remove();
-    this.#base = sheet === null ? null : new BaseMap(sheet, () => this.look(), this.onReach).addTo(this.map);
+    this.#base = sheet === null ? null : new BaseMap(sheet, () => this.look(), this.onMissed).addTo(this.map);
     if (this.#base === null) this.grid.addTo(this.map);
     else this.grid.remove();
   }
 
   view() {
     const { lat, lng: lon } = this.map.getCenter();
-    return { centre: { lat, lon }, zoom: this.map.getZoom() };
+    const isThere = this.#aimed !== null && lineBetween(this.#aimed, { lat, lon }).distance_m * this.lines.px_per_m() < ON_AIM_PX;
+    return { centre: isThere ? /** @type {Place} */ (this.#aimed) : { lat, lon }, zoom: this.map.getZoom() };
   }
 
   bounds() {
@@ -120,6 +130,7 @@ export class SiteMap {
 
   /** @param {Place} place @param {number} [zoom] */
   look_at({ lat, lon }, zoom = Math.max(this.map.getZoom(), SITE_ZOOM)) {
+    this.#aimed = { lat, lon };
     this.map.setView([lat, lon], Math.min(zoom, MOST_ZOOM), { animate: false });
   }
 

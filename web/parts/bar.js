@@ -12,7 +12,7 @@ import { app, places } from '../words.js';
 
 /** Drawn on a field of 24. The marks are those of the notebook: strip, perch, stroke, ruled page. */
 const MARKS = {
-  outing: html`<path d="M2 9h20v8H2z" /><path d="M9 17l4-8M12 17l3-5" class="thin" /><path d="M16 9h6v8h-6z" class="full" /><path d="M13 4l3 4 3-4" />`,
+  outing: html`<path d="M2 11h20v9H2z" /><path d="M7 20l6-9M11 20l4-6" class="thin" /><path d="M15 11h7v9h-7z" class="full" /><path d="M11 3h8l-4 6z" class="full" />`,
   map: html`<path d="M12 2l6 6-6 6-6-6z" /><path d="M12 14v8M7 22h10" />`,
   write: html`<path d="M4 20l3-8L18 2l4 4-11 11z" /><path d="M4 20l4-1" /><path d="M13 22h9" class="thin" />`,
   book: html`<path d="M4 3h16v18H4z" /><path d="M8 3v18" /><path d="M11 9h6M11 13h6M11 17h6" class="thin" />`,

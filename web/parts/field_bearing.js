@@ -6,11 +6,11 @@
  */
 
 import { html } from '../doors/htm.js';
-import { useState } from '../doors/preact.js';
-import { POINT16_PLUS_MINUS_DEG, POINT8_PLUS_MINUS_DEG, ROSE, compassPoint, plusMinus } from '../rough.js';
+import { compassPoint, plusMinus } from '../rough.js';
 import { number } from '../units.js';
 import { field as words } from '../words.js';
 import { Chips } from './chips.js';
+import { CompassWords } from './compass_words.js';
 import { FieldFrame, describedBy } from './field.js';
 import { NumberBox } from './field_number.js';
 import { HeldHeading } from './held_heading.js';
@@ -45,21 +45,6 @@ export function BearingField({ field, id, value, onValue, troubles }) {
           ${value.how === 'phone compass' ? null : html`<${Chips} choices=${ways.map((word) => ({ value: word, label: word }))} value=${value.how} label=${parts.get('how')?.label} onPick=${measured} />`}`
       : null}
   </${FieldFrame}>`;
-}
-
-/**
- * The words of the compass: eight, or sixteen for the asking.
- * @param {{label: string, deg: number | undefined, onPick: (picked: {deg: number, plus_minus_deg: number} | null) => void}} props
- */
-export function CompassWords({ label, deg, onPick }) {
-  const [sixteen, setSixteen] = useState(deg !== undefined && deg % 45 !== 0);
-  const offered = ROSE.map(([letters, word], place) => ({ letters, word, deg: place * 22.5 })).filter((_, place) => sixteen || place % 2 === 0);
-  const tap = (/** @type {number | null} */ picked) =>
-    onPick(picked === null ? null : { deg: picked, plus_minus_deg: sixteen ? POINT16_PLUS_MINUS_DEG : POINT8_PLUS_MINUS_DEG });
-  return html`<div class="compass-words">
-    <${Chips} choices=${offered.map((one) => ({ value: one.deg, label: one.letters }))} value=${deg} label=${label} onPick=${tap} />
-    <button type="button" class="link" aria-pressed=${sixteen} onClick=${() => setSixteen(!sixteen)}>${sixteen ? words.eight : words.sixteen}</button>
-  </div>`;
 }
 
 /** A plain direction in degrees true, by word or typed. @param {import('../types.d.ts').FieldProps<number | string>} props */

@@ -39,8 +39,8 @@ export function PositionField({ field, id, value, onValue, troubles }) {
   return html`<${FieldFrame} field=${field} id=${id} trouble=${trouble} group>
     <div class="acts-row">
       ${fix.current === null
-        ? html`<button type="button" class="act field" onClick=${take}>${held ? words.here_again : words.here}</button>`
-        : html`<button type="button" class="act field" onClick=${() => fix.current?.stop()}>${words.here_stop}</button>`}
+        ? html`<button type="button" class="act large" onClick=${take}>${held ? words.here_again : words.here}</button>`
+        : html`<button type="button" class="act large" onClick=${() => fix.current?.stop()}>${words.here_stop}</button>`}
       <output class="value" for=${id}>${held?.accuracy_m === undefined ? '' : `± ${distance(held.accuracy_m)}`}</output>
     </div>
     <p class="help" role="status">${taking ?? ''}</p>

@@ -1,6 +1,7 @@
 /** A field of words. Not for: words out of a few (field_choice.js). */
 
 import { html } from '../doors/htm.js';
+import { field as words } from '../words.js';
 import { FieldFrame, describedBy } from './field.js';
 import { Typed } from './typed.js';
 
@@ -18,6 +19,6 @@ export function TextField({ field, id, value, onValue, troubles }) {
 export function SeasonDayField({ field, id, value, onValue, troubles }) {
   const trouble = troubles[id];
   return html`<${FieldFrame} field=${field} id=${id} trouble=${trouble}>
-    <${Typed} id=${id} value=${value ?? ''} kind="number" placeholder="05-12" invalid=${trouble !== undefined} describedBy=${describedBy(field, id, trouble)} onText=${(/** @type {string} */ text) => onValue(text === '' ? null : text.trim())} />
+    <${Typed} id=${id} value=${value ?? ''} kind="number" placeholder=${words.like_season_day} invalid=${trouble !== undefined} describedBy=${describedBy(field, id, trouble)} onText=${(/** @type {string} */ text) => onValue(text === '' ? null : text.trim())} />
   </${FieldFrame}>`;
 }

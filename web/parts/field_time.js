@@ -53,7 +53,7 @@ function TimeOf({ field, id, at, zone, trouble, onAt }) {
   const shown = typed ?? (known ? clock(at_ms, zone) : (at ?? ''));
   return html`<${FieldFrame} field=${field} id=${id} trouble=${trouble} group>
     <div class="moment">
-      <${Typed} id=${id} kind="clock" value=${shown} label=${`${field.label}, ${words.time}`} placeholder="04:35" invalid=${trouble !== undefined} describedBy=${describedBy(field, id, trouble)} onText=${type} onDone=${() => setTyped(null)} />
+      <${Typed} id=${id} kind="clock" value=${shown} label=${`${field.label}, ${words.time}`} placeholder=${words.like_time} invalid=${trouble !== undefined} describedBy=${describedBy(field, id, trouble)} onText=${type} onDone=${() => setTyped(null)} />
       <button type="button" class="act other" onClick=${() => put(Date.now(), 'device')}>${words.now}</button>
     </div>
     ${known
@@ -79,7 +79,7 @@ export function DateField({ field, id, value, onValue, troubles, zone }) {
   const today = dateOf(Date.now(), zone);
   return html`<${FieldFrame} field=${field} id=${id} trouble=${trouble} group>
     <div class="moment">
-      <${Typed} id=${id} kind="number" value=${value ?? ''} label=${`${field.label}, ${words.day}`} placeholder=${today} invalid=${trouble !== undefined} describedBy=${describedBy(field, id, trouble)} onText=${(/** @type {string} */ text) => onValue(text === '' ? null : text.trim())} />
+      <${Typed} id=${id} kind="number" value=${value ?? ''} label=${`${field.label}, ${words.day}`} placeholder=${`${words.like} ${today}`} invalid=${trouble !== undefined} describedBy=${describedBy(field, id, trouble)} onText=${(/** @type {string} */ text) => onValue(text === '' ? null : text.trim())} />
       <button type="button" class="act other" onClick=${() => onValue(today)}>${words.today}</button>
     </div>
     ${known ? html`<${DaySteps} label=${field.label} shown=${day(Date.parse(`${value}T12:00:00Z`), 'UTC')} onStep=${(/** @type {number} */ days) => onValue(laterDate(value ?? today, days))} />` : null}

@@ -10,6 +10,7 @@ import { ChoiceField, ChoicesField, FlagField } from './field_choice.js';
 import { DistanceField } from './field_distance.js';
 import { GroupField, ListField } from './field_group.js';
 import { LinkField, LinksField } from './field_link.js';
+import { MeasuredField, measuredPart } from './field_measured.js';
 import { NumberField } from './field_number.js';
 import { PositionField } from './field_position.js';
 import { SeasonDayField, TextField } from './field_text.js';
@@ -51,7 +52,8 @@ function groupWay(field) {
   // Elevations are metres too, but nobody guesses them by chip.
   if (has('m') && field.short_form !== undefined) return DistanceField;
   const how = field.fields?.find((part) => part.name === 'how')?.choices ?? [];
-  return has('m') && how.includes('rangefinder') ? DistanceField : GroupField;
+  if (has('m') && how.includes('rangefinder')) return DistanceField;
+  return measuredPart(field) === undefined ? GroupField : MeasuredField;
 }
 
 /** @param {Field} field */

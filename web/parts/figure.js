@@ -14,7 +14,7 @@ export function Figures({ figures }) {
     ${figures.map(
       (one) => html`<div class="figure">
         <dt>${one.name}</dt>
-        <dd><span class="value">${one.figure}</span>${one.unit ? html` <span class="unit">${one.unit}</span>` : null}${one.plus_minus ? html` <span class="plus-minus">± ${one.plus_minus}</span>` : null}${one.note ? html`<span class="note">${one.note}</span>` : null}</dd>
+        <dd><span class="value">${one.figure}</span>${one.unit ? html` <span class="unit">${one.unit}</span>` : null}${one.plus_minus ? html` <span class="plus-minus">${`± ${one.plus_minus}`}</span>` : null}${one.note ? html`<span class="note">${one.note}</span>` : null}</dd>
       </div>`,
     )}
   </dl>`;

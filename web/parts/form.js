@@ -112,7 +112,7 @@ export function Form({ id = 'form', kind, record, given = {}, fields, hidden = [
   return html`<form id=${id} class="form" novalidate onSubmit=${send}>
     ${kept === null ? null : html`<p class="kept" role="status"><span>${words.kept(moment(kept))}</span><button type="button" class="act other" onClick=${dropDraft}>${words.drop}</button></p>`}
     ${first.map(shown)}
-    ${rest.length > 0 ? html`<button type="button" class="act field unfold" aria-expanded=${all} onClick=${() => setAll(!all)}>${words.more}</button>` : null}
+    ${rest.length > 0 ? html`<button type="button" class="act large unfold" aria-expanded=${all} onClick=${() => setAll(!all)}>${words.more}</button>` : null}
     ${all ? rest.map(shown) : null}
     <p class="wrong whole" role="alert">${failed || (count > 0 ? trouble.look_above(count) : '')}</p>
   </form>`;

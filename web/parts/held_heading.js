@@ -28,7 +28,7 @@ export function HeldHeading({ label, onHold }) {
     setShown(null);
     if (held) onHold(bearingOf(held));
   };
-  if (shown === null) return html`<button type="button" class="act field" onClick=${start}>${words.aim}<span class="hidden">: ${label}</span></button>`;
+  if (shown === null) return html`<button type="button" class="act large" onClick=${start}>${words.aim}<span class="hidden">: ${label}</span></button>`;
   if (typeof shown === 'string') return html`<p class="help" role="status">${shown === '' ? words.aim_help : words.no_compass}</p>`;
-  return html`<button type="button" class="act field held" onClick=${hold}><span class="value">${bearing(shown.read_deg)}</span> ± ${Math.round(shown.plus_minus_deg)}°<span class="word">${words.held}</span></button>`;
+  return html`<button type="button" class="act large held" onClick=${hold}><span class="value">${bearing(shown.read_deg)}</span> ± ${Math.round(shown.plus_minus_deg)}°<span class="word">${words.held}</span></button>`;
 }

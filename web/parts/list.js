@@ -48,7 +48,7 @@ export function RecordList({ notebook, kind, site, label, row, to, onPick, searc
       ${shown.map((rec) => html`<li key=${rec.id}>${line(rec, row(rec), to, onPick)}</li>`)}
     </ul>
     <p class="soft" role="status">${shown.length === 0 ? words.nothing : words.found(shown.length)}</p>
-    ${found.length > wanted ? html`<button type="button" class="act field" onClick=${() => setWanted(wanted + PAGE)}>${words.more}</button>` : null}
+    ${found.length > wanted ? html`<button type="button" class="act large" onClick=${() => setWanted(wanted + PAGE)}>${words.more}</button>` : null}
   </section>`;
 }
 

@@ -42,7 +42,7 @@ export function Page({ title, kicker, lead, act, more = [], up = 'book', wide = 
 
 /**
  * One act as a button, or as a link where it leads somewhere.
- * @param {{act: Act, kind?: 'main' | 'field' | 'other'}} props main: the one of a screen; field: ≥ 64 px
+ * @param {{act: Act, kind?: 'main' | 'large' | 'other'}} props main: the one of a screen; large: ≥ 64 px
  */
 export function Button({ act, kind = 'other' }) {
   const look = `act ${kind}`;

@@ -15,7 +15,7 @@ import { strip as words } from '../words.js';
 
 const WIDE = 360;
 const TOP = 14;
-const HIGH = 24;
+const HIGH = 28;
 
 /** @param {string | number} at */
 const ms = (at) => (typeof at === 'number' ? at : Date.parse(at));
@@ -31,7 +31,7 @@ export function Strip({ stretches, clears, start, end, label, zone, ticks = true
   const base = TOP + HIGH;
   const fills = { dark: 'none', 'sky light': `url(#stipple-${id})`, sun: `url(#hatch-${id})`, good: 'currentColor' };
   const told = `${label}. ${spoken(stretches, clears, zone)}`;
-  const high = base + (ticks ? 18 : 2) + (presence ? 14 : 0);
+  const high = base + (ticks ? 20 : 2) + (presence ? 18 : 0);
   return html`<figure class="strip">
     <svg viewBox=${`-1 0 ${WIDE + 2} ${high}`} role="img" aria-label=${told}>
       <defs>
@@ -65,7 +65,7 @@ function hours(from, to, x, zone, base) {
   for (let at = Math.ceil(from / hour_ms) * hour_ms; at <= to; at += hour_ms) marks.push(at);
   return marks.map((at) => {
     const anchor = x(at) < 20 ? 'start' : x(at) > WIDE - 20 ? 'end' : 'middle';
-    return html`<path d=${`M${x(at)} ${base}v4`} class="tick" /><text x=${x(at)} y=${base + 16} text-anchor=${anchor}>${clock(at, zone)}</text>`;
+    return html`<path d=${`M${x(at)} ${base}v4`} class="tick" /><text x=${x(at)} y=${base + 17} text-anchor=${anchor}>${clock(at, zone)}</text>`;
   });
 }
 

@@ -58,7 +58,7 @@ export function Screen({ notebook, params, query, answerFor }) {
     void Promise.all([mapStyles(), remembered(notebook)]).then(([, { centre, zoom }]) => {
       if (isGone || box.current === null) return;
       const start = { centre: centre ?? { lat: 0, lon: 0 }, zoom: zoom ?? 17 };
-      made = new SiteMap(box.current, start, { onTouch: setTouched, onMove: setView, onReach: setReached });
+      made = new SiteMap(box.current, start, { onTouch: setTouched, onMove: setView, onMissed: () => setReached(false) });
       setView(start);
       setMap(made);
     });
