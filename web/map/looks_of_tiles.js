@@ -5,6 +5,8 @@
  */
 
 const DIMMED = 0.5;
+/** Of a white map no more than this is left at night: light comes first, and its colour second. */
+const AT_NIGHT = 0.25;
 
 /**
  * Turn pixels into a look, in place. At night only red is left, and as much of it as the eye found bright:
@@ -18,7 +20,7 @@ export function intoLook(rgba, look) {
     const [red, green, blue] = [rgba[at] ?? 0, rgba[at + 1] ?? 0, rgba[at + 2] ?? 0];
     if (look === 'night') {
       // weights of brightness: ITU-R BT.709
-      rgba[at] = Math.round((0.2126 * red + 0.7152 * green + 0.0722 * blue) * DIMMED);
+      rgba[at] = Math.round((0.2126 * red + 0.7152 * green + 0.0722 * blue) * AT_NIGHT);
       rgba[at + 1] = rgba[at + 2] = 0;
     } else {
       [rgba[at], rgba[at + 1], rgba[at + 2]] = [red * DIMMED, green * DIMMED, blue * DIMMED];
