@@ -1,4 +1,4 @@
-"""The app's mark as pictures: a perch, a diamond on a stem, white on black. Run it to draw them anew."""
+"""The app's mark as pictures: a diamond on a stem, white on black. Run it to draw them anew."""
 
 from __future__ import annotations
 
