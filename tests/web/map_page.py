@@ -24,11 +24,19 @@ LAT, LON = 52.87, -0.47
 _OPEN = """async ({ look, hand, query, states }) => {
     document.documentElement.dataset.look = look;
     document.documentElement.dataset.hand = hand;
-    document.documentElement.style.setProperty('--bar-height', '0px');
-    document.body.style.margin = '0';
+    const link = document.createElement('link');
+    link.rel = 'stylesheet';
+    link.href = '/look.css';
+    document.head.append(link);
+    const parts = link.cloneNode();
+    parts.href = '/parts.css';
+    document.head.append(parts);
+    await Promise.all([link, parts].map((one) => new Promise((done) => { one.onload = done; })));
     const { Screen } = await import('/screens/map.js');
     const { h, render } = await import('/doors/preact.js');
+    const { Snackbar } = await import('/parts/snackbar.js');
     const box = document.createElement('div');
+    box.id = 'app';
     document.body.replaceChildren(box);
     const asked = (globalThis.asked = []);
     const answerFor = async (wanted) => {
@@ -36,7 +44,8 @@ _OPEN = """async ({ look, hand, query, states }) => {
         return { at_ms: wanted.at_ms, states };
     };
     const props = { notebook: globalThis.notebook, params: {}, query };
-    render(h(Screen, states === null ? props : { ...props, answerFor }), box);
+    const map = h(Screen, states === null ? props : { ...props, answerFor });
+    render([map, h(Snackbar, {})], box);
 }"""
 
 

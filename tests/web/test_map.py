@@ -61,7 +61,7 @@ def test_three_taps_drop_a_perch_where_one_stands_and_make_its_site(opened: MapP
     expect(opened.sheet().get_by_role("heading")).to_contain_text("Perch 1")
     # One undo takes back the perch and the site that it made.
     opened.button("Undo").tap()
-    expect(opened.page.get_by_text("Taken back")).to_be_visible()
+    expect(opened.page.get_by_text("Undone", exact=True)).to_be_visible()
     assert all_of(opened, "perch") == all_of(opened, "site") == []
 
 

@@ -15,10 +15,7 @@ export const WORDS = {
   move: 'Move',
   moveHere: 'Move here',
   stop: 'Leave it',
-  undo: 'Undo',
-  saved: 'Saved on this phone',
-  undone: 'Taken back',
-  notSaved: 'It could not be saved. Nothing of it was kept; try again.',
+  notSaved: 'Not saved, and nothing of it was kept. Free some space on the phone, then try again.',
   place: {
     perch: 'Put the cross on the perch',
     vantage: 'Put the cross where you would be',

@@ -17,6 +17,7 @@ import { mapStyles } from '../map/styles.js';
 import { askSheets } from '../map/tile_store.js';
 import { WORDS } from '../map/words.js';
 import { newId } from '../notebook/ids.js';
+import { say, sayable } from '../parts/snackbar.js';
 import { positionOf } from '../sensing/fix.js';
 import { useRecords } from '../session.js';
 import { ownZone } from '../times.js';
@@ -41,7 +42,6 @@ export function Screen({ notebook, params, query, answerFor }) {
   const [sheets, setSheets] = useState(/** @type {import('../map/tile_store.js').Sheet[]} */ ([]));
   const [isReached, setReached] = useState(true);
   const [states, setStates] = useState(/** @type {Record<string, import('../map/light_lines.js').State> | null} */ (null));
-  const [done, setDone] = useState(/** @type {{words: string, group?: string} | null} */ (null));
   const places = useRecords(notebook, readPlaces);
   const fix = useFix((found, isFirst) => {
     map?.lines.stand(found);
@@ -120,17 +120,16 @@ export function Screen({ notebook, params, query, answerFor }) {
   /** @param {Placing} wanted */
   const place = (wanted) => {
     setTouched(null);
-    setDone(null);
     setPlacing(wanted);
   };
   /** @param {import('../notebook/types.d.ts').Wanted[]} edits @param {string} words */
   const save = async (edits, words) => {
     try {
       const { group } = await notebook.save(edits, { label: words });
-      setDone({ words: WORDS.saved, group });
+      sayable(notebook, group);
       return true;
     } catch {
-      setDone({ words: WORDS.notSaved });
+      say(WORDS.notSaved);
       return false;
     }
   };
@@ -153,12 +152,6 @@ export function Screen({ notebook, params, query, answerFor }) {
   const settled = (id) => {
     setPlacing(null);
     setTouched({ pins: [id] });
-  };
-  const undo = async () => {
-    if (done?.group === undefined) return;
-    await notebook.undo(done.group);
-    setTouched(null);
-    setDone({ words: WORDS.undone });
   };
   const askFix = () => (fix.isAsking ? fix.stop() : fix.start());
 
@@ -192,8 +185,8 @@ export function Screen({ notebook, params, query, answerFor }) {
       onLookFrom=${() => map.wholeOf([pin, ...mine.map((one) => one.perch)])} onMove=${() => (map.look_at(pin), place({ what: 'move', id: pin.id }))} onClose=${close} />`;
   };
   const raised = sheet();
-  return html`<div class="map-screen">
-    <h1 class="unseen">${WORDS.map}</h1>
+  return html`<main id="page" class="map-screen">
+    <h1 class="unseen" tabindex="-1">${WORDS.map}</h1>
     <div class="map-top">
     <div class="map-ground" ref=${box} tabindex="0" role="application" aria-label=${WORDS.map}></div>
     ${placing !== null && html`<svg class="map-cross" viewBox="-32 -32 64 64" aria-hidden="true"><path class="halo" d="M-30 0H-6M6 0H30M0 -30V-6M0 6V30" /><path class="ink" d="M-30 0H-6M6 0H30M0 -30V-6M0 6V30" /></svg>`}
@@ -208,8 +201,7 @@ export function Screen({ notebook, params, query, answerFor }) {
     </div>
     </div>
     <div class="map-foot">
-      <p class="map-said" role="status">${done?.words ?? (placing === null ? fix.words : '')}
-        ${done?.group && html`<button type="button" onClick=${() => void undo()}>${WORDS.undo}</button>`}</p>
+      <p class="map-said" role="status">${placing === null && fix.words}</p>
       ${answerFor && placing === null && !isBase && html`<${Moment} answerFor=${answerFor} zone=${here?.values.zone ?? ownZone()} onStates=${setStates} />`}
       ${raised ?? html`${places?.pins.length === 0 && html`<p class="map-said">${WORDS.empty}</p>`}
         <div class="map-row map-acts">
@@ -218,5 +210,5 @@ export function Screen({ notebook, params, query, answerFor }) {
           <button type="button" onClick=${() => place({ what: 'landmark' })}>${WORDS.otherPin}</button>
         </div>`}
     </div>
-  </div>`;
+  </main>`;
 }

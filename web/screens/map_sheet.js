@@ -15,6 +15,7 @@ import { drawing, svgOf } from '../map/marks.js';
 import { WORDS } from '../map/words.js';
 import { go } from '../route.js';
 import { distance } from '../units.js';
+import { routeOf } from './index.js';
 
 const MOST_LISTED = 12;
 
@@ -52,12 +53,11 @@ function Picture({ mark }) {
  */
 export function PinSheet({ pin, rec, sights, onSight, onLookFrom, onMove, onClose }) {
   const mine = sights.filter((one) => one.perch.id === pin.id || one.vantage.id === pin.id);
-  const query = { [pin.kind === 'hazard' ? 'landmark' : pin.kind]: pin.id };
+  const kind = pin.kind === 'hazard' ? 'landmark' : pin.kind;
   const acts = {
-    open: { label: WORDS.acts.open, onAct: () => go(`${pin.kind === 'hazard' ? 'landmark' : pin.kind}/${pin.id}`) },
-    note: { label: WORDS.acts.note, onAct: () => go('write/note', { query }) },
-    sightline: { label: WORDS.acts.sightline, onAct: () => go('write/sightline', { query }) },
-    light: { label: WORDS.acts.light, onAct: () => go('light', { query }) },
+    open: { label: WORDS.acts.open, onAct: () => go(pathOf(kind, pin.id)) },
+    note: noteOn(pin.id, rec),
+    sightline: { label: WORDS.acts.sightline, onAct: () => go('new/sightline', { query: { [kind]: pin.id } }) },
     lookFrom: { label: WORDS.acts.lookFrom, onAct: onLookFrom, isMain: true },
     move: { label: WORDS.move, onAct: onMove },
   };
@@ -65,7 +65,7 @@ export function PinSheet({ pin, rec, sights, onSight, onLookFrom, onMove, onClos
     pin.kind === 'vantage'
       ? [acts.lookFrom, acts.sightline, acts.open]
       : pin.kind === 'perch'
-        ? [{ ...acts.light, isMain: true }, acts.sightline, acts.note, acts.open]
+        ? [{ ...acts.sightline, isMain: true }, ...lightOf(pin.id), acts.note, acts.open]
         : [acts.open, acts.note];
   return html`<${Sheet} title=${pin.name} kind=${kindWord(pin)} mark=${pin} acts=${[...offered, acts.move]} onClose=${onClose}>
     <p>${facts(pin, rec).join(' · ')}</p>
@@ -78,6 +78,22 @@ export function PinSheet({ pin, rec, sights, onSight, onLookFrom, onMove, onClos
       })}
     </ul>`}
   <//>`;
+}
+
+/** The page of a record; its form, where it has no page of its own. @param {string} kind @param {string} id */
+function pathOf(kind, id) {
+  return routeOf([kind, id]) === null ? `edit/${kind}/${id}` : `${kind}/${id}`;
+}
+
+/** @param {string} id @returns {SheetAct[]} none where there is no such screen */
+function lightOf(id) {
+  return routeOf(['light', id]) === null ? [] : [{ label: WORDS.acts.light, onAct: () => go(`light/${id}`) }];
+}
+
+/** @param {string} pin @param {Rec | undefined} rec @returns {SheetAct} */
+function noteOn(pin, rec) {
+  const site = rec?.values.site;
+  return { label: WORDS.acts.note, onAct: () => go('new/note', { query: site === undefined ? { pin } : { pin, site } }) };
 }
 
 /** @param {Pin} pin @param {Rec | undefined} rec */
@@ -100,9 +116,9 @@ export function SightSheet({ sight, rec, state, onClose }) {
   const isBlind = !sight.isMeasured && sight.plus_minus_deg >= 180;
   const known = sight.isMeasured ? WORDS.measured : isBlind ? WORDS.noBearing : WORDS.fromPins(Math.max(1, Math.round(sight.plus_minus_deg)));
   const acts = [
-    { label: WORDS.acts.light, onAct: () => go('light', { query: { sightline: sight.id } }), isMain: true },
-    { label: WORDS.acts.note, onAct: () => go('write/note', { query: { sightline: sight.id } }) },
-    { label: WORDS.acts.open, onAct: () => go(`sightline/${sight.id}`) },
+    ...lightOf(sight.id).map((act) => ({ ...act, isMain: true })),
+    noteOn(sight.id, rec),
+    { label: WORDS.acts.open, onAct: () => go(pathOf('sightline', sight.id)) },
   ];
   return html`<${Sheet} title=${title} kind=${WORDS.kinds.sightline} acts=${acts} onClose=${onClose}>
     <p class="map-figures">${figuresOf(sight).join(' · ')}</p>
