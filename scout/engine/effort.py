@@ -113,12 +113,18 @@ class Efforts:
         )
         heard: dict[str, list[float]] = {}
         self._seen: list[tuple[_Slot, Came]] = []
-        slots: dict[_Slot, _Slot] = {}
-        for one in log.came:
+        slot: _Slot = (0, DAWN)
+        first = last = math.inf
+        for one in log.came:  # in order of time, so that a slot serves many
             if one.how in SEEN_HOW:
-                day = days.at(one.in_s)
-                slot = (day.number, day.half(one.in_s))
-                self._seen.append((slots.setdefault(slot, slot), one))
+                if not first <= one.in_s < last:
+                    day = days.at(one.in_s)
+                    half = day.half(one.in_s)
+                    first, last = (
+                        (day.start_s, day.noon_s) if half == DAWN else (day.noon_s, day.end_s)
+                    )
+                    slot = (day.number, half)
+                self._seen.append((slot, one))
             elif one.how == "heard":
                 heard.setdefault(one.watch, []).append(one.in_s)
         self._pieces = [

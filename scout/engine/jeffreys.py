@@ -119,6 +119,9 @@ def beta_quantile(share: float, a: float, b: float) -> float:
         return share
     low, high = 0.0, 1.0
     x = a / (a + b)
+    if abs(share - 0.5) > 0.3:  # a tail: begin there, not at the mean
+        spread = math.sqrt(x * (1.0 - x) / (a + b + 1.0))
+        x = min(max(x + math.copysign(1.6 * spread, share - 0.5), x / 2.0), (1.0 + x) / 2.0)
     for _ in range(200):
         off = beta_share(x, a, b) - share
         if off > 0.0:

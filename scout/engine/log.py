@@ -190,9 +190,9 @@ def _came(raw: Mapping[str, Any]) -> tuple[str, Came]:
 
 def _ident(raw: object) -> str:
     # As long as an id and dashed like one; the records' own reader has the last word on it.
-    if not isinstance(raw, str) or len(raw) != 36 or raw[8] != "-" or raw[23] != "-":
-        raise _UnusualError
-    return raw
+    if isinstance(raw, str) and len(raw) == 36 and raw[8] == raw[23] == "-":
+        return raw
+    raise _UnusualError
 
 
 def _at(raw: object) -> float:
