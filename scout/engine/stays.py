@@ -2,7 +2,7 @@
 
 The headline is neither a chance nor a rate: on how many of the watched mornings at least one stay
 fell into good light. Sums of minutes come last. Not for: what counts as watched (`effort`), or the
-words of a card.
+order of a card.
 """
 
 from __future__ import annotations
@@ -10,13 +10,16 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from datetime import date, datetime
+from zoneinfo import ZoneInfo
 
 from attrs import frozen
 
 from scout.engine.anchoring import SUN, Day
+from scout.engine.clocks import clock_words
 from scout.engine.jeffreys import Share, share_of
 from scout.engine.presence import Morning, Pair, Presence, near_in_year
 
+FEWEST_TO_SAY = 5  # watched mornings, below which a share says nothing; ours
 FEWEST_IN_SEASON = 5  # watched mornings, or the whole year speaks; ours
 
 
@@ -81,6 +84,39 @@ def stays_in_good_light(
         mean_min=math.fsum(found or 0.0 for found in minutes) / len(counted) if counted else 0.0,
         season=season,
     )
+
+
+def headline_words(found: InGoodLight, session: str) -> str:
+    """Say the headline: "at least one stay in good light on 7 of 12 dawns (90 %: 35–79 %)"."""
+    share = found.share
+    when = "" if found.season or not share.n else ", of the whole year"
+    if share.n == 0:
+        return "nothing can be said: its good light was never watched"
+    if share.n < FEWEST_TO_SAY:
+        watched = f"{share.n} watch{'' if share.n == 1 else 'es'}"
+        return f"nothing can be said: good light on {share.k} of {watched}{when}"
+    interval = share.words.split(" ", 3)[3]
+    return f"at least one stay in good light on {share.k} of {share.n} {session}s {interval}{when}"
+
+
+def stay_words(found: InGoodLight) -> str | None:
+    """Say how long it usually stays, "usual stay 40 s (25 s to 2 min)", None where not known."""
+    if found.stay_s is None:
+        return None
+    low, middle, high = (_span_words(seconds) for seconds in found.stay_s)
+    return f"usual stay {middle}" if low == high else f"usual stay {middle} ({low} to {high})"
+
+
+def left_words(found: InGoodLight, zone: ZoneInfo, session: str) -> str | None:
+    """Say its leaving, "it had left by 06:10 on 9 of 12 dawns", None below a few of them."""
+    if found.left_by_utc is None or found.left.n < FEWEST_TO_SAY:
+        return None
+    at = clock_words(found.left_by_utc, zone)
+    return f"it had left by {at} on {found.left.k} of the {found.left.n} {session}s it came"
+
+
+def _span_words(seconds: int) -> str:
+    return f"{seconds} s" if seconds < 120 else f"{seconds // 60} min"
 
 
 def usual_stay_s(stays: Sequence[tuple[float, float | None]]) -> tuple[int, int, int] | None:

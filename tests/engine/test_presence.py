@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 import json
-from datetime import date
+from datetime import UTC, date, datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from scipy.stats import beta
 
 from scout.engine.calls import call
+from scout.engine.clocks import clock_words
 from scout.engine.presence import Presence, presence_of, read_presence
-from scout.engine.stays import InGoodLight, quantile, stays_in_good_light, usual_stay_s
+from scout.engine.stays import (
+    InGoodLight,
+    headline_words,
+    left_words,
+    quantile,
+    stay_words,
+    stays_in_good_light,
+    usual_stay_s,
+)
 from scout.records.trouble import Refused
 
 from .cards import ident, request
@@ -81,6 +91,35 @@ def test_leaving_against_a_moment() -> None:
     late = held(twelve(), by=160)
     assert late is not None
     assert late.left.n == 0
+
+
+def test_what_a_card_says_of_it() -> None:
+    found = held(twelve(), by=75.5)
+    assert found is not None
+    assert headline_words(found, "dawn") == (
+        "at least one stay in good light on 7 of 12 dawns (90 %: 35–79 %)"
+    )
+    assert stay_words(found) == "usual stay 4 min (3 min to 4 min)"
+    assert left_words(found, ZoneInfo("Europe/London"), "dawn") == (
+        f"it had left by {clock(75.5)} on 5 of the 9 dawns it came"
+    )
+    log = LogBook()
+    log.watch(DAY, -20, 150)
+    few = held(log, by=75)
+    assert few is not None
+    assert headline_words(few, "dawn") == (
+        "nothing can be said: good light on 0 of 1 watch, of the whole year"
+    )
+    assert stay_words(few) is None
+    assert left_words(few, ZoneInfo("Europe/London"), "dawn") is None
+    unseen = held(log, good=((200, 260),))
+    assert unseen is not None
+    assert headline_words(unseen, "dawn").endswith("its good light was never watched")
+
+
+def clock(minutes: float) -> str:
+    at = datetime.fromtimestamp(round(sunrise_s(DAY) + 60 * minutes), UTC)
+    return clock_words(at, ZoneInfo("Europe/London"))
 
 
 def test_usual_stay() -> None:
