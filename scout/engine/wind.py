@@ -26,6 +26,7 @@ from scout.engine.angles import (
     range_words,
     wrap_deg,
 )
+from scout.engine.beaufort import force_words, known_force, take_forces
 from scout.records import rough
 
 HALF_WIDTH_DEG = 45.0
@@ -37,31 +38,9 @@ SLIDING_AIR_SLOPE_DEG = 5.0
 Verdict = Literal["bad", "near", "good", "unknown", "not tested"]
 Nose = Literal["mammal", "bird"]
 
-BEAUFORT: tuple[tuple[str, float], ...] = (
-    ("calm", 0.0),
-    ("light air", 0.3),
-    ("light breeze", 1.6),
-    ("gentle breeze", 3.4),
-    ("moderate breeze", 5.5),
-    ("fresh breeze", 8.0),
-    ("strong breeze", 10.8),
-    ("near gale", 13.9),
-    ("gale", 17.2),
-    ("strong gale", 20.8),
-    ("storm", 24.5),
-    ("violent storm", 28.5),
-    ("hurricane", 32.7),
+_REMEDY = (
+    "Write where it comes from and its force, for example SW 3, light from NE, W 15 mph or calm."
 )
-"""Beaufort force by index: its word and the speed it begins at [m/s at 10 m] (WMO code 1100)."""
-
-_FORCE_WORDS: dict[str, int] = {
-    **{word: force for force, (word, _) in enumerate(BEAUFORT)},
-    "light": 2,
-    "gentle": 3,
-    "moderate": 4,
-    "fresh": 5,
-    "strong": 6,
-}
 
 
 @attrs.frozen
@@ -105,68 +84,50 @@ class Leg:
 
 
 def read_wind(text: str) -> Wind:
-    """Read a wind as a person says it, all of it or not at all.
+    """Read a wind as a person says it or a forecast writes it, all of it or not at all.
 
-    "SW", "from the SW", "wind from south-west 3", "light breeze from NE", "SW force 4",
-    "225°", "calm", "variable 2". Raises ValueError with how to write it.
+    "SW", "from the SW", "wind from south-west 3", "light breeze from NE", "force 4 SW", "225°",
+    "225 3", "W 15 mph", "8 m/s from W", "calm", "var 2". Of a span ("SW 3-4", "W 10-15 kn") the
+    higher counts: the stronger wind asks more of a person. A speed becomes the force within whose
+    limits it falls. Raises ValueError with how to write it.
     """
-    remedy = "Write where it comes from and its force, for example SW 3, light from NE or calm."
     if not isinstance(text, str):
-        raise ValueError(f"The wind must be a text. {remedy}")
-    said = re.sub(r"\s+", " ", text.lower().replace(",", " ")).strip()
-    said = re.sub(r"\b(?:force|bft|beaufort|f) ?([0-9]+)\b", r"force \1", said)
-    said = re.sub(r"(?<!force )\b([0-9]+) ?(?:bft|beaufort)\b", r"force \1", said)
+        raise ValueError(f"The wind must be a text. {_REMEDY}")
+    said = " ".join(text.lower().replace(",", " ").split())
     said = re.sub(r"^winds? ", "", said)
     if said == "calm":
         return Wind(None, 0.0, 0)
     said = re.sub(r"(north|south|east|west)(?:erly|ern)\b", r"\1", said)
-    force: int | None = None
-    words = re.match(rf"(?:{'|'.join(sorted(_FORCE_WORDS, key=len, reverse=True))})\b ?", said)
-    if words:
-        force, said = _FORCE_WORDS[words.group().strip()], said[words.end() :]
-    said = re.sub(r"^(?:wind )?(?:from )?(?:the )?", "", said)
-    split = re.fullmatch(r"(?P<head>.*[a-z°]) ?(?:force )?(?P<force>[0-9]+)", said)
-    direction = split["head"].removesuffix(" force") if split else said
-    if split:
-        typed = int(split["force"])
-        if typed >= len(BEAUFORT) or force is not None:
-            raise ValueError(f"The force of the wind was not understood. {remedy}")
-        force = typed
-    if direction.strip() in ("variable", "shifting"):
+    try:
+        forces, direction = take_forces(said)
+    except ValueError as trouble:
+        raise ValueError(f"{trouble} {_REMEDY}") from None
+    if len(forces) > 1:
+        raise ValueError(f"The force of the wind was not understood. {_REMEDY}")
+    force = forces[0] if forces else None
+    direction = re.sub(r"^(?:wind )?(?:from )?(?:the )?", "", direction)
+    if direction in ("variable", "var", "vrb", "shifting"):
         return Wind(None, 180.0, force)
     if re.fullmatch(r"1?[0-9]", direction):
-        raise ValueError(f"{direction} may be a force or a direction of the wind. {remedy}")
+        raise ValueError(f"{direction} may be a force or a direction of the wind. {_REMEDY}")
     try:
         from_where = rough.bearing(direction, how="guess")
     except ValueError as trouble:
-        raise ValueError(f"The wind was not understood. {remedy}") from trouble
+        raise ValueError(f"The wind was not understood. {_REMEDY}") from trouble
     if force == 0:
         raise ValueError("A calm has no direction. Write calm alone, or a force of 1 or more.")
     return Wind(from_where.value, from_where.plus_minus, force)
 
 
-def force_words(force: int) -> str:
-    """Give the word of a Beaufort force [0 to 12], such as "gentle breeze"."""
-    return BEAUFORT[_force(force)][0]
-
-
-def force_of(speed_m_s: float) -> int:
-    """Give the Beaufort force [0 to 12] of a wind speed [m/s at 10 m, 0 or more]."""
-    speed = finite(speed_m_s, "wind speed")
-    if speed < 0.0:
-        raise ValueError(f"The wind speed must be 0 m/s or more, not {speed:g}.")
-    return max(force for force, (_, least) in enumerate(BEAUFORT) if round(speed, 1) >= least)
-
-
 def wind_words(wind: Wind) -> str:
-    """Put a wind into words, such as "gentle breeze from SW (3)"."""
+    """Put a wind into words that go after "wind", such as "gentle breeze from SW (3)"."""
     strength = None if wind.force is None else force_words(wind.force)
     if wind.force == 0:
         return "calm"
     if wind.from_deg is None:
-        return "shifting wind" if strength is None else f"shifting, {strength} ({wind.force})"
+        return "shifting" if strength is None else f"shifting, {strength} ({wind.force})"
     origin = f"from {compass_letters(wind.from_deg)}"
-    return f"wind {origin}" if strength is None else f"{strength} {origin} ({wind.force})"
+    return origin if strength is None else f"{strength} {origin} ({wind.force})"
 
 
 def bad_winds(sightline_bearing_deg: float, half_width_deg: float = HALF_WIDTH_DEG) -> BadWinds:
@@ -204,7 +165,7 @@ def scent(
         return Scent("unknown", False, "Calm: where the scent drifts is not known.")
     if wind.from_deg is None:
         return Scent("unknown", False, "Shifting wind: where the scent drifts is not known.")
-    light = wind.force is not None and _force(wind.force) <= LIGHT_FORCE
+    light = wind.force is not None and known_force(wind.force) <= LIGHT_FORCE
     half = light_half_width_deg if light else half_width_deg
     bad = bad_winds(line, half)
     # Rounded to whole degrees before it is compared: nobody knows a wind better.
@@ -295,9 +256,3 @@ def sliding_air(downhill_deg: float, slope_deg: float) -> Wind | None:
     if finite(slope_deg, "slope") <= SLIDING_AIR_SLOPE_DEG:
         return None
     return Wind(opposite_deg(bearing(downhill_deg, "way downhill")), 45.0, 1)
-
-
-def _force(force: int) -> int:
-    if isinstance(force, bool) or not isinstance(force, int) or not 0 <= force < len(BEAUFORT):
-        raise ValueError("The Beaufort force must be a whole number from 0 to 12.")
-    return force

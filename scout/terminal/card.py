@@ -32,16 +32,12 @@ def _head(page: Page, card: Mapping[str, Any]) -> None:
     title, asked = card["title"], card["asked"]
     page.heading(f"{title['site']} · {title['session']}, {title['day']} · {title['species']}")
     page.flowing((title["kit"], title["optic"]))
-    wind = "wind not typed" if asked["wind"] is None else f"{_wind(asked['wind'])}, as typed"
+    wind = "wind not typed" if asked["wind"] is None else f"wind {asked['wind']}, as typed"
     sky = "sky not typed: three shown" if asked["sky"] is None else f"sky {asked['sky']}, as typed"
     page.flowing((wind, sky, f"wanted: {asked['behaviour']} {asked['shutter']}"))
     for remark in card["session"]["remarks"]:
         page.line(remark)
     page.line()
-
-
-def _wind(words: str) -> str:
-    return words if words.startswith("wind ") else f"wind {words}"
 
 
 def _times(page: Page, card: Mapping[str, Any]) -> None:

@@ -9,14 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scout.engine.angles import apart_deg, between
+from scout.engine.beaufort import BEAUFORT, LEAST_SPEEDS, force_of, force_words
 from scout.engine.wind import (
-    BEAUFORT,
     Leg,
     Wind,
     bad_winds,
     bird_faces_deg,
-    force_of,
-    force_words,
     legs_to,
     read_wind,
     scent,
@@ -150,6 +148,15 @@ def test_beaufort_speeds() -> None:
     assert force_words(3) == "gentle breeze"
 
 
+def test_columns_of_the_scale_agree() -> None:
+    # The knot is 1852 m an hour and the mile 1609.344 m, by definition. In whole units a limit lies
+    # between the figure and the one before it, give or take what the code itself rounds.
+    for unit, m_s in (("kn", 1852 / 3600), ("km/h", 1 / 3.6), ("mph", 1609.344 / 3600)):
+        for force, least in enumerate(LEAST_SPEEDS[unit]):
+            if force:
+                assert (least - 1) * m_s - 0.3 <= BEAUFORT[force][1] <= least * m_s + 0.1
+
+
 @pytest.mark.parametrize(
     ("text", "from_deg", "force"),
     [
@@ -172,6 +179,31 @@ def test_beaufort_speeds() -> None:
         ("225 force 3", 225.0, 3),
         ("calm", None, 0),
         ("variable 2", None, 2),
+        ("var 2", None, 2),
+        ("VRB 3 kn", None, 1),
+        ("shifting", None, None),
+        # As forecasts write them; of a span the higher counts.
+        ("SW 3-4", 225.0, 4),
+        ("SW 3 \u2013 4", 225.0, 4),
+        ("SW 3 to 4", 225.0, 4),
+        ("force 4 SW", 225.0, 4),
+        ("F4-5 from the SW", 225.0, 5),
+        ("225 3", 225.0, 3),
+        ("045 3-4", 45.0, 4),
+        ("SW3", 225.0, 3),
+        ("SW, 4 Bft", 225.0, 4),
+        # WMO code 1100: force 4 is 13 to 18 mph, 20 to 28 km/h, 11 to 16 kn, 5.5 to 7.9 m/s.
+        ("W 15 mph", 270.0, 4),
+        ("W 12 mph", 270.0, 3),
+        ("W 13 mph", 270.0, 4),
+        ("25 km/h W", 270.0, 4),
+        ("W 28.4 kmh", 270.0, 4),
+        ("W 29 km/h", 270.0, 5),
+        ("W16kn", 270.0, 4),
+        ("W 17 knots", 270.0, 5),
+        ("8 m/s from W", 270.0, 5),
+        ("270 7.9 m/s", 270.0, 4),
+        ("W 10-15 mph", 270.0, 4),
     ],
 )
 def test_winds_as_people_say_them(text: str, from_deg: float | None, force: int | None) -> None:
@@ -182,8 +214,10 @@ def test_winds_as_people_say_them(text: str, from_deg: float | None, force: int 
 @pytest.mark.parametrize(
     "text",
     [
-        *("", "3", "SW 13", "225 3", "light SW 3", "light", "to SW", "SW 0", "SW 3 4", "breeze"),
+        *("", "3", "SW 13", "22 3", "light SW 3", "light", "to SW", "SW 0", "SW 3 4", "breeze"),
         *("SWW", "400°", "SW 3 then W", "-5", "SW,W", "nan", "force 3"),
+        *("SW 4-3", "SW 3-13", "SW 3 15 mph", "15 mph", "W 900 mph", "W 15 miles", "SW 3-", "12 3"),
+        *("W 0 mph", "W -3 kn", "W 3.5", "W 15 mphx", "225 3 4", "1225 3", "SW force", "3-4 5 SW"),
     ],
 )
 def test_winds_that_are_unsure_are_refused(text: str) -> None:
