@@ -12,8 +12,25 @@ export const ROUTES = [
   { pattern: 'book', place: 'book', load: () => import('./book.js') },
   { pattern: 'phone', place: 'book', load: () => import('./phone.js'), shelf: { label: 'This phone', group: 'phone' } },
   { pattern: 'camera-clock', place: 'write', load: () => import('./camera_clock.js'), shelf: { label: 'Photograph this screen', group: 'phone' } },
-  { pattern: 'new/:kind', place: 'write', load: () => import('./record.js') },
-  { pattern: 'edit/:kind/:id', place: 'book', load: () => import('./record.js') },
+  { pattern: 'new/:kind', place: 'write', load: () => import('./edit.js') },
+  { pattern: 'edit/:kind/:id', place: 'book', load: () => import('./edit.js') },
+  { pattern: 'book/:kind', place: 'book', load: () => import('./records.js') },
+  { pattern: 'visits', place: 'book', load: () => import('./visits.js') },
+  { pattern: 'search', place: 'book', load: () => import('./search.js') },
+  { pattern: 'sync', place: 'book', load: () => import('./sync.js') },
+  { pattern: 'conflicts', place: 'book', load: () => import('./conflicts.js') },
+  { pattern: 'conflicts/:id', place: 'book', load: () => import('./conflicts.js') },
+  { pattern: 'parked', place: 'book', load: () => import('./parked.js') },
+  { pattern: 'mend/:id', place: 'book', load: () => import('./mend.js') },
+  { pattern: 'deleted', place: 'book', load: () => import('./deleted.js') },
+  { pattern: 'rescue', place: 'book', load: () => import('./rescue.js') },
+  { pattern: 'history/:id', place: 'book', load: () => import('./history.js') },
+  { pattern: 'site/:id', place: 'book', load: () => import('./site.js') },
+  { pattern: 'species/:id', place: 'book', load: () => import('./species.js') },
+  { pattern: 'photo/:id', place: 'book', load: () => import('./photo_view.js') },
+  // Every other record, as `perch/<id>`, and one of a kind not told: last, so that a screen of its own comes first.
+  { pattern: 'record/:id', place: 'book', load: () => import('./record.js') },
+  { pattern: ':kind/:id', place: 'book', load: () => import('./record.js') },
 ];
 
 /** The place that opens when no address is asked for. */
