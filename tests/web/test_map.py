@@ -69,7 +69,7 @@ def test_a_pin_is_put_and_moved_without_a_drag(opened: MapPage) -> None:
     small_site(opened.phone)
     opened.show()
     opened.button("Other pin").tap()
-    opened.page.get_by_text("Or type where it is").tap()
+    opened.page.get_by_text("By steps, or typed").tap()
     field = opened.page.get_by_role("textbox")
     field.fill("a wood")
     opened.button("Go there").tap()
@@ -81,7 +81,7 @@ def test_a_pin_is_put_and_moved_without_a_drag(opened: MapPage) -> None:
     pin = next(one for one in all_of(opened, "landmark") if one["values"]["kind"] == "other")
     assert pin["values"]["position"] == {"lat": 52.8702, "lon": -0.4703, "source": "typed"}
     opened.button("Move").tap()
-    opened.page.get_by_text("Or type where it is").tap()
+    opened.page.get_by_text("By steps, or typed").tap()
     opened.page.get_by_text("10 m").tap()
     opened.button("North").tap()
     opened.button("North").tap()
@@ -202,7 +202,7 @@ def test_the_lines_show_the_light_of_the_moment_in_four_weights(opened: MapPage)
     inks = {}
     for state in ("dark", "sky light", "sun", "good"):
         opened.show(states={made["line"]: state})
-        opened.button("Now").tap()
+        opened.button("Light now").tap()
         expect(opened.page.locator(".map-moment")).to_contain_text("Light at")
         inks[state] = ink_along(opened)
     assert 0 < inks["dark"] < inks["sky light"] < inks["good"]
@@ -318,7 +318,7 @@ def test_the_night_look_is_pure_red_on_the_map_and_in_its_sheets(
     supply_base_map(notebook, server)
     opened.show(look="night", hand=hand, states={made["line"]: "good"})
     pictures = [opened.shot("body")]
-    opened.button("Now").tap()
+    opened.button("Light now").tap()
     opened.button("Perch Dead branch").tap()
     pictures.append(opened.shot("body"))
     opened.button("Close").tap()
@@ -333,7 +333,7 @@ def test_the_night_look_is_pure_red_on_the_map_and_in_its_sheets(
     pictures.append(opened.shot("body"))
     opened.button("Close").tap()
     opened.button("Perch here").tap()
-    opened.page.get_by_text("Or type where it is").tap()
+    opened.page.get_by_text("By steps, or typed").tap()
     pictures.append(opened.shot("body"))
     for picture in pictures:
         red, green, blue = picture.split()
@@ -358,7 +358,7 @@ def test_the_cross_stays_in_sight_when_the_sheet_is_tall(opened: MapPage) -> Non
     opened.show()
     expect(opened.button("Perch Dead branch")).to_be_visible()
     opened.button("Vantage here").tap()
-    opened.page.get_by_text("Or type where it is").tap()
+    opened.page.get_by_text("By steps, or typed").tap()
     cross = opened.page.locator(".map-cross").bounding_box()
     ground = opened.page.locator(".map-top").bounding_box()
     assert cross is not None

@@ -8,6 +8,7 @@
 const FONT_PX = 13;
 const FONT = `600 ${FONT_PX}px sans-serif`;
 const BETWEEN = ' · ';
+const APART_PX = FONT_PX + 1;
 /** Kept free at each end of a line, where the marks stand [px]. */
 const ENDS_PX = 26;
 
@@ -46,10 +47,19 @@ export function lettered(context, words, { x, y }, angle, { ink, paper }) {
   context.restore();
 }
 
+/** How wide words are in the one font; measuring is slow, and the same words come again with every drag.
+ * @type {Map<string, number>} */
+const widths = new Map();
+
+/** @param {number} x @param {number} y */
+function cell(x, y) {
+  return `${Math.floor(x / APART_PX)} ${Math.floor(y / APART_PX)}`;
+}
+
 /** Room for words on one drawing. */
 export class Lettering {
-  /** @type {Point[]} */
-  #taken = [];
+  /** @type {Map<string, Point[]>} by cell, so that only what is near is looked at */
+  #taken = new Map();
 
   /** @param {CanvasRenderingContext2D} context @param {Inks} inks */
   constructor(context, inks) {
@@ -69,7 +79,7 @@ export class Lettering {
     this.context.font = FONT;
     for (let count = figures.length; count > 1; count--) {
       const words = figures.slice(0, count);
-      const wide = this.context.measureText(words.join(BETWEEN)).width;
+      const wide = this.#width(words.join(BETWEEN));
       if (wide > length - 2 * ENDS_PX) continue;
       // Nearer the perch the lines of one vantage lie further apart.
       for (const share of [0.6, 0.5, 0.7, 0.4]) {
@@ -88,8 +98,32 @@ export class Lettering {
     const [dx, dy] = [(to.x - from.x) / length, (to.y - from.y) / length];
     const spots = [];
     for (let along = -wide / 2; along <= wide / 2; along += FONT_PX / 2) spots.push({ x: middle.x + dx * along, y: middle.y + dy * along });
-    const isFree = spots.every((spot) => this.#taken.every((one) => Math.hypot(one.x - spot.x, one.y - spot.y) > FONT_PX + 1));
-    if (isFree) this.#taken.push(...spots);
-    return isFree;
+    if (spots.some((spot) => this.#isTaken(spot))) return false;
+    for (const spot of spots) {
+      const key = cell(spot.x, spot.y);
+      this.#taken.set(key, [...(this.#taken.get(key) ?? []), spot]);
+    }
+    return true;
+  }
+
+  /** @param {Point} spot */
+  #isTaken({ x, y }) {
+    for (const dx of [-APART_PX, 0, APART_PX]) {
+      for (const dy of [-APART_PX, 0, APART_PX]) {
+        for (const one of this.#taken.get(cell(x + dx, y + dy)) ?? []) if (Math.hypot(one.x - x, one.y - y) < APART_PX) return true;
+      }
+    }
+    return false;
+  }
+
+  /** @param {string} text */
+  #width(text) {
+    let width = widths.get(text);
+    if (width === undefined) {
+      if (widths.size > 2000) widths.clear();
+      width = this.context.measureText(text).width;
+      widths.set(text, width);
+    }
+    return width;
   }
 }

@@ -14,13 +14,15 @@ import { figuresOf } from './figures.js';
 import { lettered, Lettering } from './lettering.js';
 import { styleOf } from './light_lines.js';
 
-const PADDING = 0.3; // of the view, drawn beyond each edge, so that a drag shows no empty edge
+const SOON_MS = 60;
+const PADDING = 0.25; // of the view, drawn beyond each edge, so that a drag shows no empty edge
 const TOUCH_PX = 24;
 const RING_LEAST_PX = 30; // smaller ones would lie under their own mark
 /** How far a sightline keeps from the points of its vantage and its perch, so that the marks stay clean. */
 const FROM_VANTAGE_PX = 15;
 const FROM_PERCH_PX = 6;
 const RING_MOST_PX = 3000;
+const MOST_LETTERED = 60;
 
 export class LineLayer {
   /** @type {{pins: readonly Pin[], sights: readonly Sight[], outlines: readonly Outline[]}} */
@@ -30,6 +32,11 @@ export class LineLayer {
   /** @type {{lat: number, lon: number, accuracy_m: number} | null} */
   #here = null;
   #chosen = '';
+  #frame = 0;
+  /** @type {{corner: import('leaflet').LatLng, zoom: number} | null} */
+  #drawn = null;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  #later;
 
   /** @param {import('leaflet').Map} map @param {() => Inks} inks */
   constructor(map, inks) {
@@ -39,7 +46,11 @@ export class LineLayer {
     this.canvas.className = 'map-lines';
     this.canvas.setAttribute('aria-hidden', 'true');
     map.createPane('lines').append(this.canvas);
-    map.on('moveend resize viewreset zoom', () => this.draw());
+    map.on('zoom', () => this.#follow());
+    map.on('moveend resize', () => {
+      this.#follow();
+      this.#soon();
+    });
   }
 
   /** @param {readonly Pin[]} pins @param {readonly Sight[]} sights @param {readonly Outline[]} outlines */
@@ -63,7 +74,7 @@ export class LineLayer {
   /** @param {string} id */
   choose(id) {
     this.#chosen = id;
-    this.draw();
+    this.#soon();
   }
 
   /** Answer the sightline under a finger. @param {Point} point of the container @returns {Sight | null} */
@@ -77,7 +88,29 @@ export class LineLayer {
     return found;
   }
 
+  /** Lay what is drawn where the map has gone, larger or smaller as it may be. */
+  #follow() {
+    if (this.#drawn === null) return;
+    const { corner, zoom } = this.#drawn;
+    L.DomUtil.setTransform(this.canvas, this.map.latLngToLayerPoint(corner), 2 ** (this.map.getZoom() - zoom));
+  }
+
+  /** Draw anew once the finger has its answer: what is drawn has a margin, and follows meanwhile. */
+  #soon() {
+    clearTimeout(this.#later);
+    this.#later = setTimeout(() => this.draw(), SOON_MS);
+  }
+
+  /** Draw with the next picture: a touch moves, resizes and chooses at once, and one drawing serves them all. */
   draw() {
+    if (this.#frame !== 0) return;
+    this.#frame = requestAnimationFrame(() => {
+      this.#frame = 0;
+      if (this.canvas.isConnected) this.#now();
+    });
+  }
+
+  #now() {
     const { map, canvas } = this;
     const size = map.getSize();
     const edge = size.multiplyBy(PADDING).round();
@@ -89,7 +122,8 @@ export class LineLayer {
     canvas.style.width = `${whole.x}px`;
     canvas.style.height = `${whole.y}px`;
     const corner = map.containerPointToLayerPoint(L.point(0, 0).subtract(edge));
-    L.DomUtil.setPosition(canvas, corner);
+    this.#drawn = { corner: map.layerPointToLatLng(corner), zoom: map.getZoom() };
+    L.DomUtil.setTransform(canvas, corner, 1);
     const context = canvas.getContext('2d');
     if (context === null) return;
     context.setTransform(fine, 0, 0, fine, 0, 0);
@@ -118,7 +152,7 @@ export class LineLayer {
       if (kind !== 'watched') this.#shade(context, path, points, kind === 'water');
       const [x, y] = [mean(points.map((one) => one.x)), Math.max(...points.map((one) => one.y)) - 10];
       const wide = Math.max(...points.map((one) => one.x)) - Math.min(...points.map((one) => one.x));
-      if (wide > 150) lettered(context, [name], { x, y }, 0, { ink, paper });
+      if (wide > 150 && kind !== 'watched') lettered(context, [name], { x, y }, 0, { ink, paper });
     }
   }
 
@@ -195,7 +229,8 @@ export class LineLayer {
     context.globalAlpha = 1;
     context.lineCap = 'butt';
     drawn.sort((one, other) => Number(other.isChosen) - Number(one.isChosen));
-    for (const { sight, from, to } of drawn) letters.along(figuresOf(sight), from, to);
+    // Among more lines than these nobody reads figures; those of what is touched come first.
+    for (const { sight, from, to } of drawn.slice(0, MOST_LETTERED)) letters.along(figuresOf(sight), from, to);
   }
 
   /** @param {CanvasRenderingContext2D} context @param {(one: {lat: number, lon: number}) => Point} spot */

@@ -19,6 +19,8 @@ const NAME_PX = 22;
 export class MarkLayer {
   /** @type {readonly Pin[]} */
   #pins = [];
+  /** Where they lie on the map of the whole world at zoom 0, which every zoom only doubles. @type {import('leaflet').Point[]} */
+  #world = [];
   /** @type {Map<string, {button: HTMLButtonElement, ids: string[], pin: Pin}>} */
   #shown = new Map();
   #chosen = '';
@@ -28,12 +30,13 @@ export class MarkLayer {
     this.map = map;
     this.pane = map.createPane('marks');
     map.on('moveend resize', () => this.draw());
-    map.on('zoom viewreset', () => this.#place());
+    map.on('zoom', (event) => /** @type {{pinch?: boolean}} */ (/** @type {unknown} */ (event)).pinch && this.#place());
   }
 
   /** @param {readonly Pin[]} pins the first are drawn first where there is no room for all */
   show(pins) {
     this.#pins = pins;
+    this.#world = pins.map(({ lat, lon }) => this.map.project([lat, lon], 0));
     for (const { button } of this.#shown.values()) button.remove();
     this.#shown.clear();
     this.draw();
@@ -68,8 +71,10 @@ export class MarkLayer {
     const spots = [];
     /** @type {Map<string, Pin>} */
     const pins = new Map();
-    for (const pin of this.#pins) {
-      const { x, y } = map.project([pin.lat, pin.lon]);
+    const scale = 2 ** map.getZoom();
+    for (const [place, pin] of this.#pins.entries()) {
+      const world = /** @type {import('leaflet').Point} */ (this.#world[place]);
+      const [x, y] = [world.x * scale, world.y * scale];
       if (x < west || x > east || y < north || y > south) continue;
       const spot = { id: pin.id, x: x - origin.x, y: y - origin.y };
       if (pin.id === this.#chosen) spots.unshift(spot);

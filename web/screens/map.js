@@ -28,6 +28,7 @@ import { Moment } from './map_moment.js';
 import { PlaceSheet } from './map_place.js';
 import { PinSheet, SeveralSheet, SightSheet } from './map_sheet.js';
 
+const REST_MS = 120;
 const FIX_PX = 3; // moved by less, the cross still stands on the fix
 
 /** @param {Props} props */
@@ -49,6 +50,12 @@ export function Screen({ notebook, params, query, answerFor }) {
     else if (map !== null && fix.isFollowed(map)) map.look_at(found, map.map.getZoom());
   });
   const aim = params.id ?? query?.pin;
+  const settling = useRef(0);
+  // Words follow when the map has come to rest, not with every step of it.
+  const moved = (/** @type {typeof view} */ to) => {
+    clearTimeout(settling.current);
+    settling.current = window.setTimeout(() => setView(to), REST_MS);
+  };
 
   // Made once, when its style sheets are there: without them the library measures nothing rightly.
   useEffect(() => {
@@ -58,12 +65,13 @@ export function Screen({ notebook, params, query, answerFor }) {
     void Promise.all([mapStyles(), remembered(notebook)]).then(([, { centre, zoom }]) => {
       if (isGone || box.current === null) return;
       const start = { centre: centre ?? { lat: 0, lon: 0 }, zoom: zoom ?? 17 };
-      made = new SiteMap(box.current, start, { onTouch: setTouched, onMove: setView, onMissed: () => setReached(false) });
+      made = new SiteMap(box.current, start, { onTouch: setTouched, onMove: moved, onMissed: () => setReached(false) });
       setView(start);
       setMap(made);
     });
     return () => {
       isGone = true;
+      clearTimeout(settling.current);
       if (made !== undefined) void remember(notebook, made.view());
       made?.close();
     };

@@ -53,13 +53,17 @@ export function Moment({ answerFor, zone, onStates }) {
   if (!isThere) return null;
   const toward = (/** @type {'sun clears' | 'best'} */ what) => () => void choose({ at_ms: shown?.at_ms ?? Date.now(), toward: what });
   return html`<section class="map-moment" aria-label=${SAID.heading}>
-    <p role="status">${shown === null ? SAID.off : html`${SAID.heading} <b>${clock(shown.at_ms, zone)}</b> ${shown.words ?? ''} <button type="button" onClick=${off}>${SAID.off}</button>`}</p>
-    <div class="map-row">
+    <p role="status">${shown !== null && html`${SAID.heading} <b>${clock(shown.at_ms, zone)}</b> ${shown.words ?? ''}`}</p>
+    ${shown !== null &&
+    html`<div class="map-row">
       <button type="button" onClick=${step(-15)} aria-label=${`${SAID.earlier15} ${SAID.minutes}`}>${SAID.earlier15}</button>
       <button type="button" onClick=${step(-1)} aria-label=${`${SAID.earlier1} ${SAID.minutes}`}>${SAID.earlier1}</button>
-      <button type="button" onClick=${() => void choose({ at_ms: Date.now() })}>${SAID.now}</button>
       <button type="button" onClick=${step(1)} aria-label=${`${SAID.later1} ${SAID.minutes}`}>${SAID.later1}</button>
       <button type="button" onClick=${step(15)} aria-label=${`${SAID.later15} ${SAID.minutes}`}>${SAID.later15}</button>
+      <button type="button" onClick=${off}>${SAID.off}</button>
+    </div>`}
+    <div class="map-row">
+      <button type="button" onClick=${() => void choose({ at_ms: Date.now() })}>${shown === null ? SAID.lightNow : SAID.now}</button>
       <button type="button" onClick=${toward('sun clears')}>${SAID.sunClears}</button>
       <button type="button" onClick=${toward('best')}>${SAID.best}</button>
     </div>

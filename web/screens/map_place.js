@@ -10,7 +10,7 @@ import { WORDS } from '../map/words.js';
 import { distance } from '../units.js';
 import { Sheet } from './map_sheet.js';
 
-const STEPS_M = [0.5, 2, 10, 50];
+const STEPS_M = [0.5, 2, 10];
 
 /**
  * @param {{what: 'perch' | 'vantage' | 'landmark' | 'move', name?: string, centre: {lat: number, lon: number}, fixWords: string, isAsking: boolean,
@@ -34,9 +34,7 @@ export function PlaceSheet({ what, name, centre, fixWords, isAsking, onNudge, on
   };
   const nudge = (/** @type {'north' | 'south' | 'west' | 'east'} */ way, /** @type {number} */ east, /** @type {number} */ north) =>
     html`<button type="button" onClick=${() => onNudge(east * step_m, north * step_m)}>${WORDS.nudge[way]}</button>`;
-  return html`<${Sheet} title=${WORDS.place[what]} kind=${name} acts=${acts} onClose=${onClose}>
-    <p><span class="map-spot">${written(centre)}</span> <span role="status">${fixWords}</span></p>
-    <details>
+  const otherWays = html`<details>
       <summary>${WORDS.typed}</summary>
       <div class="map-row">${nudge('north', 0, 1)}${nudge('south', 0, -1)}${nudge('west', -1, 0)}${nudge('east', 1, 0)}</div>
       <fieldset class="map-row">
@@ -57,6 +55,8 @@ export function PlaceSheet({ what, name, centre, fixWords, isAsking, onNudge, on
         <button type="submit">${WORDS.typedGo}</button>
       </form>
       <p id="map-typed-wrong" role="alert">${isWrong ? WORDS.typedWrong : ''}</p>
-    </details>
+    </details>`;
+  return html`<${Sheet} title=${WORDS.place[what]} kind=${name} acts=${acts} after=${otherWays} onClose=${onClose}>
+    <p><span class="map-spot">${written(centre)}</span> <span role="status">${fixWords}</span></p>
   <//>`;
 }

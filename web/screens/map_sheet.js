@@ -20,9 +20,9 @@ import { routeOf } from './index.js';
 const MOST_LISTED = 12;
 
 /**
- * @param {{title: string, kind?: string, mark?: import('../map/marks.js').Mark, acts?: SheetAct[], onClose: () => void, children?: any}} props
+ * @param {{title: string, kind?: string, mark?: import('../map/marks.js').Mark, acts?: SheetAct[], after?: any, onClose: () => void, children?: any}} props after: what is needed more rarely than the acts
  */
-export function Sheet({ title, kind, mark, acts = [], onClose, children }) {
+export function Sheet({ title, kind, mark, acts = [], after, onClose, children }) {
   const heading = useRef(/** @type {HTMLHeadingElement | null} */ (null));
   // A person who cannot see the sheet rise must land in it.
   useEffect(() => heading.current?.focus({ preventScroll: true }), [title]);
@@ -38,6 +38,7 @@ export function Sheet({ title, kind, mark, acts = [], onClose, children }) {
     html`<div class="map-row">
       ${acts.map((act) => html`<button type="button" class=${act.isMain ? 'main-act' : ''} onClick=${act.onAct}>${act.label}</button>`)}
     </div>`}
+    ${after}
   </section>`;
 }
 
@@ -67,16 +68,17 @@ export function PinSheet({ pin, rec, sights, onSight, onLookFrom, onMove, onClos
       : pin.kind === 'perch'
         ? [{ ...acts.sightline, isMain: true }, ...lightOf(pin.id), acts.note, acts.open]
         : [acts.open, acts.note];
-  return html`<${Sheet} title=${pin.name} kind=${kindWord(pin)} mark=${pin} acts=${[...offered, acts.move]} onClose=${onClose}>
-    <p>${facts(pin, rec).join(' · ')}</p>
-    ${mine.length > 0 &&
+  const list =
+    mine.length > 0 &&
     html`<ul class="map-list" aria-label=${WORDS.sightlinesHere}>
       ${mine.slice(0, MOST_LISTED).map((one) => {
         const other = one.perch.id === pin.id ? one.vantage : one.perch;
         const words = `${one.perch.id === pin.id ? '← ' : '→ '}${other.name}`;
         return html`<li><button type="button" onClick=${() => onSight(one)}>${words} <small>${figuresOf(one).join(' · ')}</small></button></li>`;
       })}
-    </ul>`}
+    </ul>`;
+  return html`<${Sheet} title=${pin.name} kind=${kindWord(pin)} mark=${pin} acts=${[...offered, acts.move]} after=${list} onClose=${onClose}>
+    <p>${facts(pin, rec).join(' · ')}</p>
   <//>`;
 }
 
