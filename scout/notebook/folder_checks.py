@@ -1,12 +1,12 @@
-"""What can only be judged over a whole folder: references, spans of time, pins and photos.
+"""What can only be judged over a whole folder: references, spans of time, figures and photos.
 
-Not for: single records (each field's reader judges those), nor for merging what two people wrote.
+Not for: single records (each field's reader judges those), pins against measurements
+(`pin_checks`), nor for merging what two people wrote.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-import math
 import zoneinfo
 from collections.abc import Mapping
 from functools import cache
@@ -14,19 +14,13 @@ from pathlib import Path
 from typing import Any
 
 import attrs
-from geopy.distance import geodesic
-
 from scout.notebook.findings import Findings
+from scout.notebook.pin_checks import check_pins
 from scout.notebook.pictures import file_of, names_of, picture_trouble, sha256_of
 from scout.notebook.words import references
-from scout.records.measured import Position
 from scout.records.reading import fields_of
-from scout.records.rough import plus_minus
 
 Records = Mapping[str, Mapping[str, Any]]
-
-POSITION_PLUS_MINUS_M = 10.0  # a phone under trees is 5 to 15 m off; common practice, no source
-BADLY = 2.0  # how many times the plus-minus a distance may disagree with the pins; ours
 
 
 @attrs.frozen
@@ -52,7 +46,8 @@ def check_folder(records: Records, known: Known, findings: Findings) -> None:
     _check_zones(records, findings)
     _check_spans(records, findings)
     _check_within(records, findings)
-    _check_pins(records, findings)
+    _check_kept(records, findings)
+    check_pins(records, findings)
     _check_names(records, findings)
     for surplus in list(records["settings"])[1:]:
         findings.of_record(surplus, "are settings again; keep one object of them")
@@ -201,35 +196,11 @@ def _clock(moment: dt.datetime) -> str:
     return moment.isoformat(" ", "minutes")
 
 
-def _check_pins(records: Records, findings: Findings) -> None:
-    for one in records["measurement"].values():
-        line = records["sightline"].get(one.sightline)
-        vantage = None if line is None else records["vantage"].get(line.vantage)
-        perch = None if line is None else records["perch"].get(line.perch)
-        if one.distance is None or vantage is None or perch is None:
-            continue
-        here, there = vantage.position, perch.position
-        apart = geodesic((here.lat, here.lon), (there.lat, there.lon)).m
-        tilt = 0.0 if one.tilt is None else math.radians(one.tilt.deg)
-        level = one.distance.m * math.cos(tilt)
-        own = one.distance.plus_minus_m
-        if own is None:
-            own = plus_minus(one.distance.how or "guess", "distance", one.distance.m)
-        allowed = BADLY * math.hypot(_position_m(here), _position_m(there), own)
-        if abs(apart - level) > allowed:
-            says = (
-                f"{one.distance.m:g} m was measured, but the pins stand {apart:.0f} m apart; "
-                "check the pins and the figure"
-            )
-            findings.of_record(one.id, says, "distance", warning=True)
-
-
-def _position_m(position: Position) -> float:
-    if position.accuracy_m is not None:
-        return position.accuracy_m
-    if position.source in ("satellite fix", "map", "guess"):
-        return plus_minus(position.source, "position")
-    return POSITION_PLUS_MINUS_M
+def _check_kept(records: Records, findings: Findings) -> None:
+    for visit in records["visit"].values():
+        if visit.frames is not None and visit.keepers is not None and visit.keepers > visit.frames:
+            says = f"{visit.keepers} kept of {visit.frames} frames; correct one of the two"
+            findings.of_record(visit.id, says, "keepers", warning=True)
 
 
 def _check_names(records: Records, findings: Findings) -> None:
