@@ -22,7 +22,7 @@ from scout.commands.options import (
     sky_option,
     species_option,
 )
-from scout.commands.paper import SIZES, page_of, written_to
+from scout.commands.paper import SIZES, page_of, why_nothing_is_named, written_to
 from scout.commands.typed import day_typed
 from scout.engine.asked import DEMANDS
 from scout.notebook.asking import card_request
@@ -132,3 +132,6 @@ def card(
     if told is not None:
         page.line()
         page.unbroken(told)
+        why = why_nothing_is_named(request)
+        if why is not None:
+            page.line(why)

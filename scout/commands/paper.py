@@ -18,10 +18,12 @@ from scout.commands.asking import answered
 from scout.commands.opened import is_folder
 from scout.commands.refusal import Refusal
 from scout.commands.typed import now
+from scout.records.places import SENSITIVITY
 from scout.server.paper import paper_name, paper_page
 
 SIZES = ("A4", "A5")
 _SUFFIX = ".html"
+_OPEN = SENSITIVITY[0]
 
 
 @attrs.frozen
@@ -42,8 +44,39 @@ def page_of(request: dict[str, Any], options: dict[str, str], size: str = SIZES[
     return PaperPage(paper_page(card, site_map, words, size), paper_name(card))
 
 
+def why_nothing_is_named(request: dict[str, Any]) -> str | None:
+    """Say which record makes the page of a card's request name nothing, or None where it names all.
+
+    A request asked for discreetly is told the kinds of the records alone.
+    """
+    marked = [
+        (kind, record["name"], mark)
+        for kind, records, field in (
+            ("site", [request["site"]], "sensitivity"),
+            ("animal", [request["species"]], "places"),
+            ("perch", request["perches"], "sensitivity"),
+            ("vantage", request["vantages"], "sensitivity"),
+        )
+        for record in records
+        if (mark := record.get(field)) not in (None, _OPEN)
+    ]
+    if not marked:
+        return None
+    kind, name, mark = marked[0]
+    which = f"the {kind}" if request.get("discreet") else f"the {kind} {name}"
+    others = len(marked) - 1
+    more = f", and so {'is' if others == 1 else 'are'} {others} more" if others else ""
+    field = "places" if kind == "animal" else "sensitivity"
+    return (
+        f"The page names no place and no animal and has no map, for {which} is marked "
+        f'"{mark}" ({field}){more}.'
+    )
+
+
 def written_to(file: Path, html: str, option: str) -> str:
     """Write a page, and answer the sentence that says where it is."""
+    if not file.name:
+        raise Refusal(f"{option}: name a file that ends in {_SUFFIX}.")
     if file.suffix.lower() != _SUFFIX:
         raise Refusal(f"{option}: {file} must end in {_SUFFIX}, so that no record is written over.")
     if not is_folder(file.parent):

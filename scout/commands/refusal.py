@@ -5,13 +5,14 @@ Exit code 1 is kept for faults of the program itself. Not for: finding out what 
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 import traceback
 import zoneinfo
 from collections.abc import Iterable
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, Any, NoReturn
 
 import click
 
@@ -21,6 +22,8 @@ _FAULT = (
     f"its makers the command you typed (leave out names of places); with {TRACE}=1 set it shows "
     "more."
 )
+_FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
+_UNWRITTEN = "The output could not be written ({why}); send it elsewhere, or make room there."
 
 
 class Refusal(click.ClickException):
@@ -45,12 +48,37 @@ class Commands(click.Group):
         zoneinfo.reset_tzpath(())
         _print_anything()
         try:
-            return super().main(*args, **options)
+            try:
+                return super().main(*args, **options)
+            finally:
+                # What is still held back must be written now, while it can be said that it was not.
+                sys.stdout.flush()
+        except OSError as fault:
+            if fault.errno == errno.EPIPE:
+                # Whoever read the output, such as head, has had enough of it.
+                _give_up_output()
+                sys.exit(1)
+            if fault.errno not in _FULL or fault.filename is not None:
+                _tell(fault)
+            _give_up_output()
+            click.echo(_UNWRITTEN.format(why=fault.strerror), err=True)
+            sys.exit(2)
         except Exception as fault:
-            if os.environ.get(TRACE):
-                traceback.print_exc()
-            click.echo(_FAULT.format(kind=type(fault).__name__, place=_place(fault)), err=True)
-            sys.exit(1)
+            _tell(fault)
+
+
+def _tell(fault: Exception) -> NoReturn:
+    if os.environ.get(TRACE):
+        traceback.print_exc()
+    click.echo(_FAULT.format(kind=type(fault).__name__, place=_place(fault)), err=True)
+    sys.exit(1)
+
+
+def _give_up_output() -> None:
+    """Let what could not be written go nowhere, or Python complains of it once more at the end."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, sys.stdout.fileno())
+    os.close(nowhere)
 
 
 def sentences(trouble: Iterable[str], names: dict[str, str]) -> list[str]:

@@ -14,9 +14,10 @@ from pathlib import Path
 from typing import Any
 
 import attrs
+
 from scout.notebook.findings import Findings
-from scout.notebook.pin_checks import check_pins
 from scout.notebook.pictures import file_of, names_of, picture_trouble, sha256_of
+from scout.notebook.pin_checks import check_pins
 from scout.notebook.words import references
 from scout.records.reading import fields_of
 

@@ -79,7 +79,7 @@ def _check_bearing(one: Any, here: Position, there: Position, findings: Findings
         f"{round(pins.bearing_deg) % 360}°; "
     )
     backwards = 180.0 - off <= min(allowed, BACKWARDS_DEG)
-    says += "was it written backwards?" if backwards else "check the pins and the figure"
+    says += "perhaps it was written backwards" if backwards else "check the pins and the figure"
     findings.of_record(one.id, says, "bearing", warning=True)
 
 

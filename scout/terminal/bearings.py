@@ -22,7 +22,8 @@ def print_compass(page: Page, answer: Mapping[str, Any]) -> None:
     if "correction_deg" in answer:
         page.line(f"sun in {answer['sun_azimuth_deg']:g}° true")
         page.line(
-            f"add {_signed(answer['correction_deg'])}° to what this compass reads on this spot"
+            f"add {_signed(answer['correction_deg'])}° to what this compass reads on this spot: "
+            "that gives degrees true, declination and all, so do not add it again"
         )
     for warning in answer["warnings"]:
         page.line(warning)

@@ -11,6 +11,10 @@ from typing import Any
 from scout.terminal.page import Page
 
 _Kit = Mapping[str, Any]
+_WIDTHS = (
+    "background: % of the width of the picture as cropped; animal: of the whole frame, before it; "
+    "picture: what the crop leaves of the whole frame"
+)
 
 
 def print_kits(page: Page, answer: Mapping[str, Any]) -> None:
@@ -19,6 +23,7 @@ def print_kits(page: Page, answer: Mapping[str, Any]) -> None:
     page.heading(f"{answer['species']} at {answer['distance_m']:g} m, {answer['gap']} behind it")
     page.line()
     page.table(("", *(kit["name"] for kit in kits)), [(name, *map(of, kits)) for name, of in _ROWS])
+    page.line(_WIDTHS)
     page.line()
     page.table(
         ("wanted", *(_short_of(kit) for kit in kits)),
@@ -73,7 +78,7 @@ _ROWS: tuple[tuple[str, Callable[[_Kit], str]], ...] = (
     ("blur", lambda kit: str(kit["blur"])),
     ("background", lambda kit: str(kit["look"])),
     ("frame", lambda kit: f"{kit['frame_width_m']:g} × {kit['frame_height_m']:g} m"),
-    ("animal", lambda kit: f"{kit['subject_percent']:g} % of the frame"),
+    ("animal", lambda kit: f"{kit['subject_percent']:g} % of the whole frame's width"),
     ("picture", lambda kit: str(kit["framing"])),
     ("reach", _reach),
     ("sharp", lambda kit: str(kit["sharp"])),

@@ -180,3 +180,26 @@ def test_on_a_terminal_headings_are_bold_and_nothing_has_a_colour(place: Path) -
     assert running.returncode == 0
     codes = set(re.findall(rb"\x1b\[([0-9;]*)m", told))
     assert codes == {b"1", b"0"}
+
+
+@pytest.mark.parametrize(
+    ("site", "species", "more", "says"),
+    [
+        ("pellwick", "stonechat", [], None),
+        ("pellwick", "otter", [], 'for the animal Otter is marked "withheld" (places).'),
+        ("hobthorn", "stonechat", [], 'for the site Hobthorn Dean is marked "high" (sensitivity)'),
+        ("hobthorn", "otter", ["--code-names"], 'for the site is marked "high" (sensitivity)'),
+    ],
+)
+def test_a_page_that_names_nothing_says_why(
+    run: Callable[..., Any], site: str, species: str, more: list[str], says: str | None
+) -> None:
+    asked = ["--site", site, "--species", species, "--kit", "long", "--on", "2026-05-12"]
+    result = run("card", "--folder", "sample_site", *asked, "--paper", "page.html", *more)
+    assert result.exit_code == 0, result.output
+    last = " ".join(result.output.rpartition("Page for printing: ")[2].split())
+    assert ("names no place and no animal" in last) is (says is not None)
+    assert says is None or says in last
+    if more:
+        assert "hobthorn" not in result.output.lower()
+        assert "otter" not in result.output.lower()

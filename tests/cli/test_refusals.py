@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import os
 import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from shlex import split
@@ -210,3 +211,28 @@ def test_the_program_itself_refuses_likewise(
         assert ended.stdout == ""
         assert ended.stderr.strip().endswith(".")
         assert "Traceback" not in ended.stderr
+
+
+@pytest.mark.parametrize("name", ["card", "compass"])
+def test_output_that_cannot_be_written_is_no_fault_of_the_program(name: str, place: Path) -> None:
+    if not Path("/dev/full").exists():
+        pytest.skip("This machine has no /dev/full.")
+    script = Path(sys.executable).with_name("scout")
+    with Path("/dev/full").open("w", encoding="utf-8") as full:
+        ended = subprocess.run(
+            [str(script), *SOUND[name]],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            encoding="utf-8",
+            cwd=place,
+            check=False,
+        )
+    assert ended.returncode == 2
+    assert ended.stderr == (
+        "The output could not be written (No space left on device); send it elsewhere, or make "
+        "room there.\n"
+    )
+
+
+def test_a_page_without_a_name_is_asked_for_one(run: Callable[..., Any]) -> None:
+    refused(run(*SOUND["card"], "--paper", ""), "--paper: name a file that ends in .html.")

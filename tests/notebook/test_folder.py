@@ -375,9 +375,9 @@ def read_bearing(degrees: float, **more: Any) -> list[Any]:
         (180 - 64, None),
         (180 + 66, "check the pins and the figure."),
         (180 - 66, "check the pins and the figure."),
-        (0, "was it written backwards?"),
-        (44, "was it written backwards?"),
-        (316, "was it written backwards?"),
+        (0, "perhaps it was written backwards."),
+        (44, "perhaps it was written backwards."),
+        (316, "perhaps it was written backwards."),
         (46, "check the pins and the figure."),
     ],
 )
@@ -427,7 +427,7 @@ def test_a_pin_beyond_twenty_kilometres_is_named(tmp_path: Path) -> None:
 
     content = files(landmarks=[mark("near", 52.279), mark("far", 52.281)])
     assert [one.sentence for one in read(tmp_path, content).warnings] == [
-        "landmarks.json, line 13: position: stands 20 km from the centre of The marsh; "
+        "landmarks.json, line 17: position: stands 20 km from the centre of The marsh; "
         "check both, digit by digit, and the signs."
     ]
 
