@@ -42,9 +42,11 @@ class AppPage:
         self.page.on("dialog", self._asked)
 
     def _heard(self, message: Any) -> None:
-        if message.type == "error" and "Failed to load resource" not in message.text:
-            self.faults.append(message.text)
-        elif "Content Security Policy" in message.text or "Uncaught" in message.text:
+        if (
+            (message.type == "error" and "Failed to load resource" not in message.text)
+            or "Content Security Policy" in message.text
+            or "Uncaught" in message.text
+        ):
             self.faults.append(message.text)
 
     def _asked(self, dialog: Any) -> None:
