@@ -8,6 +8,7 @@
 
 import { html } from './doors/htm.js';
 import { Component, render, useEffect, useState } from './doors/preact.js';
+import { wakeWhenIdle } from './engine/wake.js';
 import { keepLook } from './looks.js';
 import { openNotebook } from './notebook/notebook.js';
 import { Bar } from './parts/bar.js';
@@ -18,6 +19,7 @@ import { SyncLine } from './parts/sync_line.js';
 import { go, useWhere } from './route.js';
 import { readSchema } from './schema.js';
 import { HOME, ROUTES, routeOf } from './screens/index.js';
+import { home } from './screens/home.js';
 import { SessionContext } from './session.js';
 import { UpdateNotice, keepApp } from './update.js';
 import { app as words } from './words.js';
@@ -34,8 +36,8 @@ function App() {
     open().then(setSession, (fault) => setTrouble(fault instanceof Error ? fault.message : String(fault)));
   }, []);
   useEffect(() => {
-    if (parts.length === 0) go(HOME, { instead: true });
-  }, [parts.join('/')]);
+    if (parts.length === 0 && session !== null) void home(session.notebook, HOME).then((place) => go(place, { instead: true }));
+  }, [parts.join('/'), session]);
   const found = routeOf(parts.length === 0 ? [HOME] : parts);
   return html`
     <a class="skip" href="#page" onClick=${toPage}>${words.skip}</a>
@@ -102,6 +104,7 @@ class Guard extends Component {
 /** @returns {Promise<Session>} */
 async function open() {
   const notebook = await openNotebook({ onClosed: () => location.reload() });
+  wakeWhenIdle(notebook);
   return { notebook, schema: await readSchema(notebook) };
 }
 

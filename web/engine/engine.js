@@ -4,7 +4,7 @@
  * Not for: making requests (`asking.js`), or computing ahead (`ahead.js`).
  *
  * @typedef {'off' | 'fetching' | 'starting' | 'ready' | 'failed'} Phase
- * @typedef {{phase: Phase, done_bytes: number, all_bytes: number, reason: string, version: string}} EngineState
+ * @typedef {{phase: Phase, done_bytes: number, all_bytes: number, reason: string, says: string, version: string}} EngineState
  * @typedef {'phone' | 'server' | 'stored'} From
  * @typedef {{answer: any, from: From, at: number, is_current: boolean}} Answered
  *   at: when it was computed [ms since 1970]; is_current: it answers what was asked, by this engine
@@ -54,7 +54,7 @@ export class Engine {
     this.now = now;
     this.has_server = server;
     /** @type {EngineState} */
-    this.state = { phase: 'off', done_bytes: 0, all_bytes: 0, reason: '', version: '' };
+    this.state = { phase: 'off', done_bytes: 0, all_bytes: 0, reason: '', says: '', version: '' };
     /** the engine's own version, once an answer has told it */
     this.version = '';
   }
@@ -70,7 +70,7 @@ export class Engine {
     if (this.state.phase === 'failed' || this.state.phase === 'off') this.#waking = undefined;
     this.#waking ??= this.#wake().catch((trouble) => {
       const reason = trouble instanceof EngineTrouble || trouble instanceof NoPacks ? trouble.reason : 'broken';
-      this.#tell({ phase: 'failed', reason });
+      this.#tell({ phase: 'failed', reason, says: String(trouble?.message ?? trouble) });
     });
     return this.#waking;
   }

@@ -6,9 +6,12 @@
  */
 
 import { match } from '../route.js';
+import { OUTING_ROUTES } from './outing_routes.js';
 
 /** @type {Route[]} The first that fits counts. */
 export const ROUTES = [
+  ...OUTING_ROUTES,
+  { pattern: 'map', place: 'map', load: () => import('./map_light.js') },
   { pattern: 'book', place: 'book', load: () => import('./book.js') },
   { pattern: 'phone', place: 'book', load: () => import('./phone.js'), shelf: { label: 'This phone', group: 'phone' } },
   { pattern: 'camera-clock', place: 'write', load: () => import('./camera_clock.js'), shelf: { label: 'Photograph this screen', group: 'phone' } },

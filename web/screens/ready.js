@@ -1,0 +1,104 @@
+/**
+ * Ready to leave? Everything that must be on this phone before the signal ends, each with its own word.
+ * Not for: mending any of it (each line leads where that is done).
+ *
+ * @typedef {{name: string, said: string, good: boolean | null, to?: string}} Check good: null where it is not known
+ */
+
+import { html } from '../doors/htm.js';
+import { useEffect, useState } from '../doors/preact.js';
+import { computeAhead } from '../engine/ahead.js';
+import { engine } from '../engine/engine.js';
+import { Page } from '../parts/page.js';
+import { address } from '../route.js';
+import { useStanding } from '../session.js';
+import { dateOf, moment } from '../times.js';
+import { useOffline } from '../update.js';
+import { engine as engine_words, ready as words } from '../words_outing.js';
+import { useEngine } from './answered.js';
+import './outing_styles.js';
+
+const CLOCK_MS = 5000; // a shutter's worth of light does not move in less
+const LEAST_FREE_BYTES = 200e6;
+const ENOUGH_BATTERY = 0.5;
+
+/** @param {import('../types.d.ts').ScreenProps} props */
+export function Screen({ notebook }) {
+  const state = useStanding(notebook);
+  const offline = useOffline();
+  const here = useEngine();
+  const [phone, setPhone] = useState(/** @type {Awaited<ReturnType<typeof ofPhone>> | null} */ (null));
+  const [busy, setBusy] = useState(false);
+  useEffect(() => {
+    let is_stopped = false;
+    const look = () => void ofPhone().then((found) => !is_stopped && setPhone(found));
+    look();
+    const timer = setInterval(look, 5000);
+    return () => {
+      is_stopped = true;
+      clearInterval(timer);
+    };
+  }, [busy, here.phase]);
+  if (state === undefined || phone === null) return html`<${Page} title=${words.title} up="outing" />`;
+  const compute = async () => {
+    setBusy(true);
+    await engine().wake();
+    await computeAhead(notebook, engine()).catch(() => {});
+    setBusy(false);
+  };
+  const act = { label: busy ? words.computing : words.compute, onAct: compute, disabled: busy };
+  return html`<${Page} title=${words.title} lead=${words.lead} up="outing" act=${act}>
+    <ul class="rows checks">${checksOf(state, offline, here, phone).map((one) => html`<li key=${one.name}>${line(one)}</li>`)}</ul>
+    <p>${words.tell}</p>
+  </${Page}>`;
+}
+
+/** @param {Check} check */
+function line({ name, said, good, to }) {
+  const content = html`<span class="row-title">${name}</span><span class="row-note">${said}</span><span class=${good ? 'row-state' : 'row-state open'}>${good === null ? words.unknown : good ? words.yes : words.look}</span>`;
+  return to === undefined ? html`<div class="row">${content}</div>` : html`<a class="row" href=${address(to)}>${content}</a>`;
+}
+
+/**
+ * @param {import('../notebook/types.d.ts').NotebookState} state
+ * @param {{state: string, version: string}} offline
+ * @param {import('../engine/engine.js').EngineState} here
+ * @param {Awaited<ReturnType<typeof ofPhone>>} phone
+ * @returns {Check[]}
+ */
+function checksOf(state, offline, here, phone) {
+  const is_kept = offline.state === 'ready';
+  const waits = state.waiting_changes + state.waiting_photos;
+  const whole = state.last_sync === null ? words.never : words.whole(moment(state.last_sync));
+  const off_ms = state.clock_off_ms;
+  return [
+    { name: words.app, said: `${is_kept ? words.app_ready : offline.state === 'insecure' ? words.app_insecure : words.app_not}${offline.version ? ` · ${offline.version}` : ''}`, good: is_kept, to: 'phone' },
+    { name: words.notebook, said: waits > 0 ? `${whole}; ${words.waiting(state.waiting_changes, state.waiting_photos)}` : whole, good: state.last_sync !== null && waits === 0, to: 'sync' },
+    { name: engine_words.name, said: engine_words.standing(here), good: here.phase === 'ready' },
+    { name: words.cards, said: phone.cards === 0 ? words.no_cards : words.ahead(phone.days, phone.cards), good: phone.days >= 2, to: 'choice' },
+    { name: words.map, said: phone.has_map ? words.map_kept : words.map_none, good: phone.has_map ? true : null, to: 'map' },
+    { name: words.space, said: phone.free_bytes === null ? words.unknown : words.free(phone.free_bytes), good: phone.free_bytes === null ? null : phone.free_bytes > LEAST_FREE_BYTES },
+    { name: words.kept, said: state.persisted ? words.protected : words.unprotected, good: state.persisted === true, to: 'phone' },
+    { name: words.clock, said: off_ms !== null ? words.clock_off(off_ms / 1000) : state.last_sync === null ? words.clock_unknown : words.clock_right, good: off_ms !== null ? Math.abs(off_ms) < CLOCK_MS : state.last_sync === null ? null : true, to: 'sync' },
+    { name: words.battery, said: phone.battery === null ? words.battery_unknown : words.charge(phone.battery.level, phone.battery.charging), good: phone.battery === null ? null : phone.battery.level >= ENOUGH_BATTERY || phone.battery.charging },
+  ];
+}
+
+/** What the phone itself tells. */
+async function ofPhone() {
+  const today = dateOf(Date.now());
+  const kept = await engine().answers.under('card/').catch(() => []);
+  const coming = kept.filter((one) => (one.until ?? '') >= today && !one.subject.endsWith('/discreet'));
+  const estimate = await navigator.storage?.estimate?.().catch(() => undefined);
+  const tiles = 'caches' in globalThis ? (await caches.keys()).filter((key) => key.startsWith('map-')) : [];
+  /** @type {{getBattery?: () => Promise<{level: number, charging: boolean}>}} */
+  const power = /** @type {any} */ (navigator);
+  const battery = (await power.getBattery?.().catch(() => null)) ?? null;
+  return {
+    cards: coming.length,
+    days: new Set(coming.map((one) => one.until)).size,
+    free_bytes: estimate?.quota === undefined ? null : Math.max(0, estimate.quota - (estimate.usage ?? 0)),
+    has_map: tiles.length > 0,
+    battery: battery && { level: battery.level, charging: battery.charging },
+  };
+}
