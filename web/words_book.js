@@ -89,7 +89,7 @@ export const history = {
   lead: 'Every change that is on this phone, the newest first. Nothing is ever overwritten.',
   this_phone: 'this phone',
   /** @param {string} mark */
-  other_phone: (mark) => `phone ${mark}`,
+  other_phone: (mark) => `another device (${mark})`,
   server: 'another device',
   undo: 'Undo this',
   undone: 'Undone',
@@ -188,6 +188,7 @@ export const sync = {
   parked: 'Could not be read by the server',
   conflicts: 'Two answers',
   storage: 'Room on this phone',
+  used: 'Used',
   /** @param {{usage_bytes: number, quota_bytes: number}} quota */
   quota: ({ usage_bytes, quota_bytes }) => `${bytes(usage_bytes)} used of ${bytes(quota_bytes)}`,
   protected: 'Protected',

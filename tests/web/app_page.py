@@ -60,7 +60,8 @@ class AppPage:
 
     def go(self, path: str) -> AppPage:
         """Follow an address within the app."""
-        self.page.evaluate("path => { location.hash = '#/' + path; }", path)
+        follow = "async (path) => (await import('/route.js')).go(path)"
+        self.page.evaluate(follow, path)
         self.page.locator("main:not([aria-busy]) h1").wait_for()
         return self
 

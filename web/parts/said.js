@@ -13,6 +13,8 @@ import { distance, number, quantity } from '../units.js';
 import { field as words } from '../words.js';
 import { record } from '../words_book.js';
 
+/** Shutter times are spoken of as fractions up to here. */
+const LONGEST_FRACTION_S = 0.5;
 /** @type {Named} */
 const NOBODY = { name: () => undefined };
 
@@ -63,16 +65,28 @@ function ofKind(field, value, about) {
     case 'list':
       return Array.isArray(value) && field.item ? value.map((one) => said(field.item, one, about)).join(' · ') : undefined;
     case 'group':
-      return typeof value === 'object' && !Array.isArray(value) ? ofGroup(field, value, about) : undefined;
+      return typeof value === 'object' && !Array.isArray(value) ? ofGroup(field, value, about) : short(field, value, about);
     default:
       return undefined;
   }
+}
+
+/**
+ * A group in its short form: an instant is read, the rest is words already.
+ * @param {Field} field
+ * @param {any} value
+ * @param {{zone?: string | undefined}} about
+ */
+function short(field, value, { zone = ownZone() }) {
+  const instant = field.fields?.some((part) => part.name === 'at' && part.kind === 'time');
+  return instant && typeof value === 'string' ? moment(Date.parse(value), zone) : undefined;
 }
 
 /** @param {Field} field @param {number} value */
 function ofNumber(field, value) {
   const unit = field.unit ?? '';
   if (unit === '° true') return `${number(value, 1)}° ${compassPoint(value)[0]}`;
+  if (unit === 's' && value > 0 && value <= LONGEST_FRACTION_S) return `1/${number(1 / value, 0)} s`;
   if (unit === 'm' && value >= 1000) return distance(value);
   return quantity(value, unit, field.kind === 'whole' ? 0 : 3);
 }

@@ -21,8 +21,7 @@ const PAGE = 30;
 
 /** @param {import('../types.d.ts').ScreenProps} props `params.id`: of this record alone */
 export function Screen({ notebook, params }) {
-  const { schema } = useSession();
-  const titles = titlesOf(notebook, schema);
+  const titles = titlesOf(notebook);
   const [wanted, setWanted] = useState(PAGE);
   const found = useRecords(notebook, async () => {
     const all = (await notebook.conflicts()).filter((one) => params.id === undefined || one.record === params.id);
@@ -52,7 +51,7 @@ function Answers({ conflict, named }) {
   };
   const write = (/** @type {any} */ value) => {
     if (register === DELETED) return value ? words.removed : words.not_removed;
-    return value === null ? words.empty : said(field, value, { names: titlesOf(notebook, schema), zone: named?.zone });
+    return value === null ? words.empty : said(field, value, { names: titlesOf(notebook), zone: named?.zone });
   };
   return html`<section class="answers" aria-label=${`${title}: ${label}`}>
     <h2><a href=${address(`record/${record}`)}>${title}</a></h2>

@@ -5,7 +5,7 @@ import { useState } from '../doors/preact.js';
 import { Page } from '../parts/page.js';
 import { sayable } from '../parts/snackbar.js';
 import { address } from '../route.js';
-import { useRecords, useSession } from '../session.js';
+import { useRecords } from '../session.js';
 import { kinds } from '../words.js';
 import { deleted as words, record, records } from '../words_book.js';
 import { titlesOf } from './titles.js';
@@ -15,9 +15,8 @@ const PAGE = 50;
 
 /** @param {import('../types.d.ts').ScreenProps} props */
 export function Screen({ notebook }) {
-  const { schema } = useSession();
   const [wanted, setWanted] = useState(PAGE);
-  const titles = titlesOf(notebook, schema);
+  const titles = titlesOf(notebook);
   const found = useRecords(notebook, async () => {
     const all = await notebook.deleted();
     await titles.learn(all.slice(0, wanted));
@@ -29,7 +28,7 @@ export function Screen({ notebook }) {
   };
   return html`<${Page} title=${words.title} lead=${words.lead}>
     ${found?.length === 0 ? html`<p>${words.none}</p>` : null}
-    <ul class="rows">${(found ?? []).slice(0, wanted).map((rec) => html`<li key=${rec.id} class="row-with-act">
+    <ul class=${found?.length === 0 ? 'hidden' : 'rows'}>${(found ?? []).slice(0, wanted).map((rec) => html`<li key=${rec.id} class="row-with-act">
       <a class="row" href=${address(`record/${rec.id}`)}><span class="row-title">${titles.of(rec).title}</span><span class="row-note">${kinds[rec.kind]?.one ?? rec.kind}</span></a>
       <button type="button" class="act" onClick=${() => back(rec)}>${words.back}</button>
     </li>`)}</ul>

@@ -11,7 +11,7 @@ import { Button } from '../parts/page.js';
 import { Photo } from '../parts/photo.js';
 import { said } from '../parts/said.js';
 import { sayable } from '../parts/snackbar.js';
-import { address, go } from '../route.js';
+import { address, back } from '../route.js';
 import { fieldsOf, useRecords, useSession } from '../session.js';
 import { kinds, where } from '../words.js';
 import { record as words } from '../words_book.js';
@@ -25,13 +25,12 @@ import './book_styles.js';
  * @returns {{rec: Rec, title: string, zone: string | undefined} | null | undefined}
  */
 export function useRecord(notebook, id) {
-  const { schema } = useSession();
   return useRecords(
     notebook,
     async () => {
       const rec = await notebook.get(id);
       if (rec === undefined) return null;
-      const titles = titlesOf(notebook, schema);
+      const titles = titlesOf(notebook);
       await titles.learn([rec]);
       return { rec, title: titles.of(rec).title, zone: titles.zoneOf(rec) };
     },
@@ -42,7 +41,7 @@ export function useRecord(notebook, id) {
 /** @param {{rec: Rec, zone?: string | undefined, hidden?: string[]}} props hidden: registers told elsewhere */
 export function RecordFacts({ rec, zone, hidden = [] }) {
   const { notebook, schema } = useSession();
-  const titles = titlesOf(notebook, schema);
+  const titles = titlesOf(notebook);
   const fields = fieldsOf(schema, rec.kind).filter((field) => field.name !== 'id' && !hidden.includes(field.name));
   const known = new Set(fields.map((field) => field.name));
   const told = fields.filter((field) => rec.values[field.name] !== undefined);
@@ -104,9 +103,10 @@ export function labelOf(schema, kind, register) {
  */
 export function actsOf(notebook, rec) {
   const remove = async () => {
+    const here = location.hash;
     const saved = await notebook.save([{ kind: rec.kind, record: rec.id, remove: true, over: rec }], { label: words.deleted_label });
     sayable(notebook, saved.group, `${words.removed}: ${kinds[rec.kind]?.one ?? rec.kind}`);
-    go('book', { instead: true });
+    if (location.hash === here) back('book'); // unless one has gone on meanwhile
   };
   /** @type {import('../types.d.ts').Act[]} */
   const acts = [{ label: words.history, to: `history/${rec.id}` }];

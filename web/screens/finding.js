@@ -17,9 +17,9 @@ const LINES_AT_ONCE = 4000;
 /** @type {WeakMap<Notebook, Finding>} */
 const known = new WeakMap();
 
-/** @param {Notebook} notebook @param {import('../types.d.ts').Schema} schema */
-export function findingOf(notebook, schema) {
-  const made = known.get(notebook) ?? new Finding(notebook, schema);
+/** @param {Notebook} notebook */
+export function findingOf(notebook) {
+  const made = known.get(notebook) ?? new Finding(notebook);
   known.set(notebook, made);
   return made;
 }
@@ -28,10 +28,10 @@ export class Finding {
   /** @type {Map<string, Read>} */
   #read = new Map();
 
-  /** @param {Notebook} notebook @param {import('../types.d.ts').Schema} schema */
-  constructor(notebook, schema) {
+  /** @param {Notebook} notebook */
+  constructor(notebook) {
     this.notebook = notebook;
-    this.titles = titlesOf(notebook, schema);
+    this.titles = titlesOf(notebook);
     notebook.subscribe(({ records }) => records.size > 0 && this.#read.clear());
   }
 

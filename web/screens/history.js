@@ -26,7 +26,7 @@ const AHEAD_MS = 300_000;
 export function Screen({ notebook, params }) {
   const { id = '' } = params;
   const { schema } = useSession();
-  const titles = titlesOf(notebook, schema);
+  const titles = titlesOf(notebook);
   const [wanted, setWanted] = useState(PAGE);
   const found = useRecord(notebook, id);
   const items = useRecords(notebook, async () => {

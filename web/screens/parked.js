@@ -17,7 +17,7 @@ import './book_styles.js';
 /** @param {import('../types.d.ts').ScreenProps} props */
 export function Screen({ notebook }) {
   const { schema } = useSession();
-  const titles = titlesOf(notebook, schema);
+  const titles = titlesOf(notebook);
   const found = useRecords(notebook, async () => {
     const items = await notebook.parked();
     return Promise.all(items.map(async (item) => {

@@ -16,7 +16,7 @@ export function Screen({ notebook, params }) {
   if (found === null) return html`<${Page} title=${app.nothing_here}><${Empty} text=${shared.gone} act=${{ label: app.to_book, to: 'book' }} /></${Page}>`;
   const { rec, title, zone } = found;
   const edit = { label: words.edit, to: `edit/${rec.kind}/${rec.id}` };
-  return html`<${Page} title=${title} kicker=${kinds[rec.kind]?.one ?? rec.kind} act=${rec.deleted ? undefined : edit} more=${actsOf(notebook, rec)}>
+  return html`<${Page} title=${rec.kind === 'note' ? (kinds.note?.one ?? title) : title} kicker=${rec.kind === 'note' ? '' : (kinds[rec.kind]?.one ?? rec.kind)} act=${rec.deleted ? undefined : edit} more=${actsOf(notebook, rec)}>
     <${Undecided} rec=${rec} />
     <section><${RecordFacts} rec=${rec} zone=${zone} /></section>
     <${Belongings} rec=${rec} />

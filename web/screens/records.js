@@ -15,7 +15,7 @@ export function Screen({ notebook, params, query }) {
   const { kind = '' } = params;
   const { by, of, site } = query;
   const id = of ?? site;
-  const named = useRecords(notebook, () => nameOf(notebook, schema, id), [id]);
+  const named = useRecords(notebook, () => nameOf(notebook, id), [id]);
   const words_of = kinds[kind];
   if (schema.kinds[kind] === undefined || words_of === undefined) return html`<${Page} title=${app.nothing_here}><${Empty} text=${app.nothing_here_why} act=${{ label: app.to_book, to: 'book' }} /></${Page}>`;
   const add = { label: `${words.add}: ${words_of.one}`, to: `new/${kind}${query.by || site ? `?${query.by ?? 'site'}=${id}` : ''}` };
@@ -25,11 +25,11 @@ export function Screen({ notebook, params, query }) {
   </${Page}>`;
 }
 
-/** @param {import('../session.js').Notebook} notebook @param {import('../types.d.ts').Schema} schema @param {string | undefined} id */
-async function nameOf(notebook, schema, id) {
+/** @param {import('../session.js').Notebook} notebook @param {string | undefined} id */
+async function nameOf(notebook, id) {
   const rec = id === undefined ? undefined : await notebook.get(id);
   if (rec === undefined) return '';
-  const titles = titlesOf(notebook, schema);
+  const titles = titlesOf(notebook);
   await titles.learn([rec]);
   return titles.of(rec).title;
 }

@@ -10,7 +10,7 @@
 
 import { html } from '../doors/htm.js';
 import { useEffect, useId, useRef, useState } from '../doors/preact.js';
-import { linkedPage } from '../notebook/links.js';
+import { countLinked, linkedPage } from '../notebook/links.js';
 import { Photo } from '../parts/photo.js';
 import { Typed } from '../parts/typed.js';
 import { address } from '../route.js';
@@ -22,6 +22,8 @@ import { titlesOf } from './titles.js';
 import './book_styles.js';
 
 export const PAGE = 50;
+/** Up to so many that name a record are read at once, to stand in the order of their times. */
+const SORTED = 500;
 const PAUSE_MS = 150;
 
 /** What was asked and how far one had come, by screen, until the app is closed. @type {Map<string, {typed: string, wanted: number}>} */
@@ -32,8 +34,8 @@ const left = new Map();
  *   name: of this list, for coming back to it; only_found: nothing is listed until something is asked
  */
 export function Rows({ kinds, site, link, name, label, search = false, only_found = false, empty = null, show_kind = false }) {
-  const { notebook, schema } = useSession();
-  const titles = titlesOf(notebook, schema);
+  const { notebook } = useSession();
+  const titles = titlesOf(notebook);
   const before = left.get(name) ?? { typed: '', wanted: PAGE };
   const [typed, setTyped] = useState(before.typed);
   const [asked, setAsked] = useState(before.typed.trim());
@@ -48,7 +50,7 @@ export function Rows({ kinds, site, link, name, label, search = false, only_foun
     return () => clearTimeout(timer);
   }, [typed]);
   left.set(name, { typed, wanted });
-  const shown = useShown(notebook, schema, { kinds, site, link }, asked, wanted, only_found);
+  const shown = useShown(notebook, { kinds, site, link }, asked, wanted, only_found);
   if (shown === undefined && !search) return html`<div class="rows" aria-busy="true"></div>`;
   const nothing = shown !== undefined && shown.done && shown.recs.length === 0 && asked === '' && !only_found;
   if (nothing && typed === '') return html`${empty}`;
@@ -78,14 +80,13 @@ function Row({ notebook, rec, said, show_kind }) {
 /**
  * The hook of what is listed; read again after a Save or a pull of these kinds.
  * @param {Notebook} notebook
- * @param {import('../types.d.ts').Schema} schema
  * @param {Which} which
  * @param {string} asked
  * @param {number} wanted
  * @param {boolean} only_found
  * @returns {Shown | undefined}
  */
-function useShown(notebook, schema, which, asked, wanted, only_found) {
+function useShown(notebook, which, asked, wanted, only_found) {
   const [shown, setShown] = useState(/** @type {Shown | undefined} */ (undefined));
   const held = useRef(/** @type {Shown & {for: string} | null} */ (null));
   const key = `${which.kinds.join()}/${which.site ?? ''}/${which.link?.id ?? ''}/${asked}`;
@@ -102,11 +103,11 @@ function useShown(notebook, schema, which, asked, wanted, only_found) {
       };
       try {
         if (asked !== '') {
-          await findingOf(notebook, schema).look(which.kinds, asked, { enough: wanted, signal: mine.signal, onFound: put });
+          await findingOf(notebook).look(which.kinds, asked, { enough: wanted, signal: mine.signal, onFound: put });
         } else if (!only_found) {
           const had = again || held.current?.for !== key ? null : held.current;
           const found = await page(notebook, which, wanted, had);
-          await titlesOf(notebook, schema).learn(found.recs);
+          await titlesOf(notebook).learn(found.recs);
           put(found);
         }
       } catch (trouble) {
@@ -140,6 +141,10 @@ async function page(notebook, { kinds: [kind = ''], site, link }, wanted, had) {
   const last = start.at(-1);
   const limit = wanted + 1 - start.length;
   if (link !== undefined) {
+    if ((await countLinked(notebook, kind, link.register, link.id)) <= SORTED) {
+      const all = await notebook.byIndex(kind, link.register, link.id);
+      return { recs: all.slice(0, wanted), more: all.length > wanted, done: true };
+    }
     const found = await linkedPage(notebook, { kind, ...link }, { limit: Math.max(limit, 1), after: last?.id });
     const recs = [...start, ...found.recs];
     return { recs: recs.slice(0, wanted), more: recs.length > wanted || found.more, done: true };

@@ -4,6 +4,7 @@
  */
 
 import { html } from '../doors/htm.js';
+import { useState } from '../doors/preact.js';
 import { Button, Page } from '../parts/page.js';
 import { Facts } from '../parts/figure.js';
 import { useStanding } from '../session.js';
@@ -18,10 +19,16 @@ import './book_styles.js';
 /** @param {import('../types.d.ts').ScreenProps} props */
 export function Screen({ notebook }) {
   const state = useStanding(notebook);
+  const [asked, setAsked] = useState(false);
   if (state === undefined) return html`<${Page} title=${words.title} />`;
-  const busy = state.sync.phase === 'syncing';
-  return html`<${Page} title=${words.title} act=${{ label: busy ? words.busy : words.now, onAct: () => void notebook.sync.now(), disabled: busy }} more=${[{ label: rescue.title, to: 'rescue' }]}>
-    ${state.fresh ? html`<section class="undecided" role="alert"><p>${state.fresh === 'lost' ? words.lost : words.fresh}</p><${Button} act=${{ label: words.read, onAct: () => read(notebook) }} kind="large" /></section>` : null}
+  const busy = asked || state.sync.phase === 'syncing';
+  const now = async () => {
+    setAsked(true);
+    await notebook.sync.now();
+    setAsked(false);
+  };
+  return html`<${Page} title=${words.title} act=${{ label: busy ? words.busy : words.now, onAct: now, disabled: busy }} more=${[{ label: rescue.title, to: 'rescue' }]}>
+    ${state.fresh === 'lost' || (state.fresh === 'new' && state.last_sync === null) ? html`<section class="undecided" role="alert"><p>${state.fresh === 'lost' ? words.lost : words.fresh}</p><${Button} act=${{ label: words.read, onAct: () => read(notebook) }} kind="large" /></section>` : null}
     <section><p class="honest" role="status">${shared.line(state)}</p>${why(state)}</section>
     ${state.clock_off_ms === null ? null : html`<${ClockOff} notebook=${notebook} off_ms=${state.clock_off_ms} />`}
     ${state.parked > 0 || state.conflicts > 0

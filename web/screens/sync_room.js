@@ -23,7 +23,7 @@ export function Room({ notebook, state }) {
   };
   return html`<section><h2>${words.storage}</h2>
     <${Facts} facts=${[
-      [words.storage, state.quota ? words.quota(state.quota) : ''],
+      [words.used, state.quota ? words.quota(state.quota) : ''],
       [words.protected, kept === null ? words.protected_unknown : kept ? words.protected_yes : words.protected_no],
     ]} />
     <div class="acts">

@@ -4,7 +4,6 @@
  *
  * @typedef {import('../notebook/types.d.ts').Rec} Rec
  * @typedef {import('../session.js').Notebook} Notebook
- * @typedef {import('../types.d.ts').Schema} Schema
  */
 
 import { nameOf } from '../names.js';
@@ -14,13 +13,14 @@ import { kinds } from '../words.js';
 import { records as words, record as record_words } from '../words_book.js';
 
 const DEEPEST = 3;
+const ID = /^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$/;
 
 /** @type {WeakMap<Notebook, Titles>} */
 const known = new WeakMap();
 
-/** Answer the titles of a notebook. @param {Notebook} notebook @param {Schema} schema */
-export function titlesOf(notebook, schema) {
-  const made = known.get(notebook) ?? new Titles(notebook, schema);
+/** Answer the titles of a notebook. @param {Notebook} notebook */
+export function titlesOf(notebook) {
+  const made = known.get(notebook) ?? new Titles(notebook);
   known.set(notebook, made);
   return made;
 }
@@ -29,16 +29,9 @@ export class Titles {
   /** @type {Map<string, {title: string, zone: string | undefined}>} */
   #known = new Map();
 
-  /** @param {Notebook} notebook @param {Schema} schema */
-  constructor(notebook, schema) {
+  /** @param {Notebook} notebook */
+  constructor(notebook) {
     this.notebook = notebook;
-    /** @type {Map<string, string[]>} kind → registers that name one record or several */
-    this.links = new Map(
-      Object.entries(schema.kinds).map(([kind, fields]) => [
-        kind,
-        fields.filter((field) => field.name !== 'id' && (field.kind === 'id' || field.item?.kind === 'id')).map((field) => field.name),
-      ]),
-    );
     // Another record's title may be made of the one that changed; they are few, so all are read again.
     notebook.subscribe(({ records }) => records.size > 0 && this.#known.clear());
   }
@@ -104,7 +97,7 @@ export class Titles {
         return { title: nameOf(rec), note: told(v.animal) };
       default: {
         const on = name(v.pin ?? v.perch ?? v.vantage ?? v.sightline ?? v.site);
-        return { title: on === '' ? nameOf(rec) : `${one}: ${on}`, note: told(v.source, v.kind, at(v.at)) };
+        return { title: on === '' || v.name !== undefined ? nameOf(rec) : on, note: told(v.source, v.kind, at(v.at)) };
       }
     }
   }
@@ -113,34 +106,39 @@ export class Titles {
   text(rec) {
     const { title, note } = this.of(rec);
     const own = Object.entries(rec.values).flatMap(([name, value]) => (name === 'id' || name === 'blob' ? [] : textsIn(value)));
-    return [title, note, ...own].join('\n').toLowerCase();
+    return [title, note, ...own.filter((text) => !ID.test(text))].join('\n').toLowerCase();
   }
 
   /** @param {Rec} rec */
-  #namedBy({ kind, values }) {
-    const registers = kind === 'tag' ? ['record'] : (this.links.get(kind) ?? []);
-    return registers.flatMap((register) => values[register] ?? []).filter((id) => typeof id === 'string');
+  #namedBy({ values }) {
+    return Object.entries(values).flatMap(([name, value]) => (name === 'id' ? [] : textsIn(value).filter((text) => ID.test(text))));
   }
 
   /** @param {any} value @param {Rec} rec */
   #moment(value, rec) {
-    const at_ms = Date.parse(value?.at ?? '');
-    return Number.isNaN(at_ms) ? '' : safely(() => moment(at_ms, value.zone ?? this.zoneOf(rec)), value.at);
+    const at = atOf(value);
+    const at_ms = Date.parse(at);
+    return Number.isNaN(at_ms) ? '' : safely(() => moment(at_ms, value.zone ?? this.zoneOf(rec)), at);
   }
 
   /** @param {any} start @param {any} end @param {Rec} rec */
   #span(start, end, rec) {
     const from = this.#moment(start, rec);
-    const end_ms = Date.parse(end?.at ?? '');
+    const end_ms = Date.parse(atOf(end));
     if (from === '') return '';
     if (Number.isNaN(end_ms)) return `${from}, ${words.open}`;
-    return `${from}–${safely(() => clock(end_ms, end.zone ?? this.zoneOf(rec)), end.at)}`;
+    return `${from}–${safely(() => clock(end_ms, end.zone ?? this.zoneOf(rec)), atOf(end))}`;
   }
+}
+
+/** Answer the instant of a moment, as a group or in its short form. @param {any} value @returns {string} */
+function atOf(value) {
+  return typeof value === 'string' ? value : String(value?.at ?? '');
 }
 
 /** @param {any} value @returns {string[]} */
 function textsIn(value) {
-  if (typeof value === 'string') return value.length === 36 && value[14] === '7' ? [] : [value];
+  if (typeof value === 'string') return [value];
   if (Array.isArray(value)) return value.flatMap(textsIn);
   return value && typeof value === 'object' ? Object.values(value).flatMap(textsIn) : [];
 }
