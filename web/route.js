@@ -20,23 +20,27 @@ export function address(path, query = {}) {
   return `#/${path}${said === '' ? '' : `?${said}`}`;
 }
 
+/** How many screens of the app lie behind this one; kept with each entry of the browser's history. */
+let behind = depth();
+addEventListener('popstate', () => {
+  // A link that was followed makes an entry without it.
+  if (history.state?.depth === undefined) history.replaceState({ ...history.state, depth: behind + 1 }, '');
+  behind = depth();
+});
+
 /** Go to a screen. `instead`: the present one is not to be come back to.
  * @param {string} path @param {{query?: Record<string, string>, instead?: boolean}} [how] */
 export function go(path, { query = {}, instead = false } = {}) {
   const to = address(path, query);
   if (to === location.hash) return;
-  if (instead) {
-    history.replaceState(history.state, '', to);
-    dispatchEvent(new HashChangeEvent('hashchange'));
-  } else {
-    history.pushState({ depth: depth() + 1 }, '', to);
-    dispatchEvent(new HashChangeEvent('hashchange'));
-  }
+  if (instead) history.replaceState({ depth: behind }, '', to);
+  else history.pushState({ depth: ++behind }, '', to);
+  dispatchEvent(new HashChangeEvent('hashchange'));
 }
 
 /** Go back to where one came from; a page opened here goes to `otherwise`. @param {string} otherwise */
 export function back(otherwise = 'book') {
-  if (depth() > 0) history.back();
+  if (behind > 0) history.back();
   else go(otherwise, { instead: true });
 }
 

@@ -38,11 +38,18 @@ async function keep() {
   await Promise.all(
     Object.entries(FILES).map(async ([name, integrity]) => {
       const held = await heldElsewhere(name, integrity);
-      const answer = held ?? (await fetch(new Request(new URL(name, SCOPE), { cache: 'no-cache', integrity })));
-      if (!answer.ok) throw new Error(`${name}: ${answer.status}`);
+      const answer = held ?? (await fetched(name, integrity));
       await cache.put(new URL(name, SCOPE), marked(answer, integrity));
     }),
   );
+}
+
+async function fetched(/** @type {string} */ name, /** @type {string} */ integrity) {
+  const ask = (/** @type {RequestCache} */ cache) => fetch(new Request(new URL(name, SCOPE), { cache, integrity }));
+  // What the browser's own cache holds may be spoilt; then only the server's word counts.
+  const answer = await ask('no-cache').catch(() => ask('reload'));
+  if (!answer.ok) throw new Error(`${name}: ${answer.status}`);
+  return answer;
 }
 
 /* A file that an earlier version holds unchanged is not fetched again: signal is dear. */

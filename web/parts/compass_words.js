@@ -23,7 +23,7 @@ export function CompassWords({ label, deg, onPick }) {
     const [letters, word] = ROSE[place] ?? ['', ''];
     const at_deg = place * 22.5;
     const chosen = deg === at_deg;
-    return html`<button type="button" class="chip" key=${place} aria-pressed=${chosen} aria-label=${word} onClick=${() => onPick(chosen ? null : { deg: at_deg, plus_minus_deg })}>${letters}</button>`;
+    return html`<button type="button" class="chip" key=${place} aria-pressed=${chosen} aria-label=${`${letters}, ${word}`} onClick=${() => onPick(chosen ? null : { deg: at_deg, plus_minus_deg })}>${letters}</button>`;
   };
   const wide = sixteen ? 5 : 3;
   // In the order of the square, so that the eye and the tab key go the same way.

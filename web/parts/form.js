@@ -35,6 +35,7 @@ export function Form({ id = 'form', kind, record, given = {}, fields, hidden = [
   const [troubles, setTroubles] = useState(/** @type {Record<string, string>} */ ({}));
   const [failed, setFailed] = useState('');
   const [busy, setBusy] = useState(false);
+  const sending = useRef(false); // known at once, where a state is known at the next drawing
   const [all, setAll] = useState(false);
   const asked = shownFields(fieldsOf(schema, kind), fields, hidden);
   const dirty = values !== null && changes(values, start.current, asked).length > 0;
@@ -73,7 +74,7 @@ export function Form({ id = 'form', kind, record, given = {}, fields, hidden = [
   /** @param {Event} event */
   const send = async (event) => {
     event.preventDefault();
-    if (busy) return;
+    if (sending.current) return;
     const found = troublesOf(asked, values);
     setTroubles(found);
     if (Object.keys(found).length > 0) {
@@ -81,6 +82,7 @@ export function Form({ id = 'form', kind, record, given = {}, fields, hidden = [
       requestAnimationFrame(() => focusFirst(id));
       return;
     }
+    sending.current = true;
     setBusy(true);
     try {
       const set = Object.fromEntries([...changes(values, start.current, asked), ...(record ? [] : Object.entries(given).filter(([name]) => !asked.some((field) => field.name === name)))]);
@@ -100,6 +102,7 @@ export function Form({ id = 'form', kind, record, given = {}, fields, hidden = [
     } catch {
       setFailed(saved_words.not_saved);
     } finally {
+      sending.current = false;
       setBusy(false);
     }
   };

@@ -47,8 +47,12 @@ export function Snackbar() {
   const [message, setMessage] = useState(shown);
   const [held, setHeld] = useState(false);
   useEffect(() => {
-    listeners.add(setMessage);
-    return () => void listeners.delete(setMessage);
+    const hear = (/** @type {Message | null} */ next) => {
+      setMessage(next);
+      setHeld(false); // what held the last one is gone with it
+    };
+    listeners.add(hear);
+    return () => void listeners.delete(hear);
   }, []);
   useEffect(() => {
     if (message === null || held) return undefined;

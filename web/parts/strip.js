@@ -31,7 +31,7 @@ export function Strip({ stretches, clears, start, end, label, zone, ticks = true
   const base = TOP + HIGH;
   const fills = { dark: 'none', 'sky light': `url(#stipple-${id})`, sun: `url(#hatch-${id})`, good: 'currentColor' };
   const told = `${label}. ${spoken(stretches, clears, zone)}`;
-  const high = base + (ticks ? 20 : 2) + (presence ? 18 : 0);
+  const high = base + 6;
   return html`<figure class="strip">
     <svg viewBox=${`-1 0 ${WIDE + 2} ${high}`} role="img" aria-label=${told}>
       <defs>
@@ -41,9 +41,10 @@ export function Strip({ stretches, clears, start, end, label, zone, ticks = true
       <rect x="0" y=${TOP} width=${WIDE} height=${HIGH} class="strip-edge" />
       ${stretches.map((one) => html`<rect x=${x(one.from)} y=${TOP} width=${Math.max(0, x(one.to) - x(one.from))} height=${HIGH} fill=${fills[one.state]}><title>${`${clock(ms(one.from), zone)} to ${clock(ms(one.to), zone)}: ${one.words ?? words[one.state]}`}</title></rect>`)}
       ${clears ? notch(x, clears, zone) : null}
-      ${ticks ? hours(from, to, x, zone, base) : null}
-      ${presence ? presence.map((seen, place) => html`<circle cx=${6 + place * 11} cy=${high - 7} r="4" class=${seen ? 'seen' : 'blank'} />`) : null}
+      ${ticks ? hoursIn(from, to).map((at) => html`<path d=${`M${x(at)} ${base}v6`} class="tick" />`) : null}
     </svg>
+    ${ticks ? html`<div class="strip-hours" aria-hidden="true">${hoursIn(from, to).map((at) => html`<span style=${{ left: `${(100 * x(at)) / WIDE}%` }} class=${edgeOf(x(at))}>${clock(at, zone)}</span>`)}</div>` : null}
+    ${presence ? html`<svg class="presence" viewBox=${`0 0 ${WIDE} 12`} aria-hidden="true">${presence.map((seen, place) => html`<circle cx=${6 + place * 11} cy="6" r="4" class=${seen ? 'seen' : 'blank'} />`)}</svg>` : null}
   </figure>`;
 }
 
@@ -58,15 +59,16 @@ function notch(x, clears, zone) {
   </g>`;
 }
 
-/** @param {number} from @param {number} to @param {(at: number) => number} x @param {string | undefined} zone @param {number} base */
-function hours(from, to, x, zone, base) {
+/** @param {number} from @param {number} to */
+function hoursIn(from, to) {
   const hour_ms = 3_600_000;
-  const marks = [];
-  for (let at = Math.ceil(from / hour_ms) * hour_ms; at <= to; at += hour_ms) marks.push(at);
-  return marks.map((at) => {
-    const anchor = x(at) < 20 ? 'start' : x(at) > WIDE - 20 ? 'end' : 'middle';
-    return html`<path d=${`M${x(at)} ${base}v4`} class="tick" /><text x=${x(at)} y=${base + 17} text-anchor=${anchor}>${clock(at, zone)}</text>`;
-  });
+  const first = Math.ceil(from / hour_ms);
+  return Array.from({ length: Math.max(0, Math.floor(to / hour_ms) - first + 1) }, (_, place) => (first + place) * hour_ms);
+}
+
+/** Letters at an end of the strip do not stand out over it. @param {number} x */
+function edgeOf(x) {
+  return x < 20 ? 'at-start' : x > WIDE - 20 ? 'at-end' : '';
 }
 
 /** Say a strip in words. @param {Stretch[]} stretches @param {Clears | null | undefined} clears @param {string} [zone] */

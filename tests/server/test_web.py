@@ -1,0 +1,206 @@
+"""The app's own files over HTTP: whole, compressed, known by hash, and under the agreed headers."""
+
+from __future__ import annotations
+
+import base64
+import gzip
+import hashlib
+import json
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
+
+from scout.installed import web_folder
+from scout.notebook.notebook import Notebook
+from scout.records.schema import describe
+from scout.server import headers, web
+from scout.server.app import create_app
+from scout.server.shell import ENGINE_FOLDER, Shell
+
+WEB = web_folder()
+# The agreed weight of everything but the engine's runtime, as it goes over the line.
+MOST_BYTES = 400_000
+
+
+@pytest.fixture
+def client() -> FlaskClient:
+    app = Flask("test")
+    headers.protect(app)
+    app.register_blueprint(web.web_files)
+    return app.test_client()
+
+
+@pytest.fixture
+def shell() -> Shell:
+    return Shell(WEB, web.made_texts())
+
+
+def told(worker: TestResponse) -> tuple[str, dict[str, str]]:
+    """Answer the version and the files that the service worker is told of."""
+    version, files, *_ = worker.get_data(as_text=True).split("\n")
+    said = re.fullmatch(r'const VERSION = "([0-9a-f]{12})";', version)
+    assert said is not None
+    return said[1], json.loads(files.removeprefix("const FILES = ").removesuffix(";"))
+
+
+def test_the_shell_weighs_little(shell: Shell) -> None:
+    files = shell.files()
+    assert {"index.html", "main.js", "look.css", "schema.json"} <= set(files)
+    weight = sum(len(file.zipped or file.plain) for file in files.values())
+    print(f"{len(files)} files, {weight} bytes compressed")
+    assert weight < MOST_BYTES
+
+
+def test_the_worker_is_told_every_file_with_the_hash_of_what_is_served(client: FlaskClient) -> None:
+    _, files = told(client.get("/sw.js"))
+    for name, integrity in files.items():
+        content = client.get(f"/{name}").data
+        # W3C Subresource Integrity: base64 of the SHA-256 of the content before any coding.
+        assert integrity == f"sha256-{base64.b64encode(hashlib.sha256(content).digest()).decode()}"
+    assert "sw.js" not in files
+    assert not [name for name in files if name.startswith(ENGINE_FOLDER)]
+
+
+def test_every_file_that_a_module_or_style_names_is_kept(shell: Shell) -> None:
+    kept = shell.files()
+    named = re.compile(r"""(?:from|import|url)\s*\(?\s*['"]([^'"]+)['"]""")
+    missing = [
+        f"{name}: {path}"
+        for name, file in kept.items()
+        if name.endswith((".js", ".css"))
+        for path in named.findall(re.sub(r"/\*.*?\*/", "", file.plain.decode(), flags=re.DOTALL))
+        if path.startswith(".") and not _beside(name, path).startswith(ENGINE_FOLDER)
+        if _beside(name, path) not in kept
+    ]
+    assert missing == []
+
+
+def _beside(name: str, path: str) -> str:
+    return (WEB / name).parent.joinpath(path).resolve().relative_to(WEB.resolve()).as_posix()
+
+
+def test_no_file_names_another_server(shell: Shell) -> None:
+    # Namespaces are names; what stands in a library's comments and credits is asked by nobody.
+    allowed = re.compile(r"http://www\.w3\.org/")
+    said = [
+        f"{name}: {address}"
+        for name, file in shell.files().items()
+        if not name.startswith("vendor/")
+        if name.endswith((".js", ".css", ".html", ".json", ".webmanifest", ".svg"))
+        for address in re.findall(r"https?://[^\s\"'`)<>]+", file.plain.decode())
+        if not allowed.match(address)
+    ]
+    assert said == []
+
+
+@pytest.mark.parametrize(
+    ("name", "kind"),
+    [
+        ("main.js", "text/javascript; charset=utf-8"),
+        ("look.css", "text/css; charset=utf-8"),
+        ("manifest.webmanifest", "application/manifest+json"),
+        ("vendor/letters/latin.woff2", "font/woff2"),
+        ("vendor/pyodide/pyodide.asm.wasm", "application/wasm"),
+        ("icons/mark-192.png", "image/png"),
+        ("schema.json", "application/json"),
+    ],
+)
+def test_types(client: FlaskClient, name: str, kind: str) -> None:
+    answer = client.get(f"/{name}")
+    assert answer.status_code == 200
+    assert answer.headers["Content-Type"] == kind
+    assert answer.headers["Cache-Control"] == "no-cache"
+
+
+def test_a_file_is_gzipped_for_whom_takes_that(client: FlaskClient) -> None:
+    plain = client.get("/main.js")
+    zipped = client.get("/main.js", headers={"Accept-Encoding": "gzip, br"})
+    refused = client.get("/main.js", headers={"Accept-Encoding": "gzip;q=0"})
+    assert "Content-Encoding" not in plain.headers
+    assert "Content-Encoding" not in refused.headers
+    assert zipped.headers["Content-Encoding"] == "gzip"
+    assert zipped.headers["Vary"] == "Accept-Encoding"
+    assert gzip.decompress(zipped.data) == plain.data == (WEB / "main.js").read_bytes()
+    assert len(zipped.data) < len(plain.data) / 2
+
+
+def test_what_a_browser_has_is_not_sent_again(client: FlaskClient) -> None:
+    first = client.get("/main.js")
+    again = client.get("/main.js", headers={"If-None-Match": first.headers["ETag"]})
+    assert (again.status_code, again.data) == (304, b"")
+
+
+def test_the_schema_is_the_records_own(client: FlaskClient) -> None:
+    assert client.get("/schema.json").json == json.loads(json.dumps(describe()))
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "package.json",
+        "package-lock.json",
+        "tsconfig.json",
+        "vendor_hook.py",
+        ".npmrc",
+        "types.d.ts",
+        "vendor/stamp",
+        "../pyproject.toml",
+        "doors/../package.json",
+        "%2e%2e/pyproject.toml",
+        "doors\\idb.js",
+        "nothing.js",
+        "doors",
+        "doors/",
+    ],
+)
+def test_what_is_no_part_of_the_app_is_not_there(client: FlaskClient, name: str) -> None:
+    assert client.get(f"/{name}").status_code == 404
+
+
+def test_a_changed_file_is_another_version(tmp_path: Path) -> None:
+    folder = tmp_path / "web"
+    folder.mkdir()
+    for name in ("sw.js", "main.js", "look.css"):
+        shutil.copy(WEB / name, folder)
+    shell = Shell(folder, {"schema.json": "{}"})
+    first, again = shell.worker(), shell.worker()
+    (folder / "look.css").write_text("p{}", "utf-8")
+    changed = shell.worker()
+    assert first is not None
+    assert again is not None
+    assert changed is not None
+    assert first.plain == again.plain
+    assert first.plain[:33] != changed.plain[:33]
+    assert b'"look.css"' in changed.plain
+    schema = Shell(folder, {"schema.json": "{ }"}).worker()
+    assert schema is not None
+    assert schema.plain[:33] != changed.plain[:33]
+
+
+def test_the_headers_stand_on_every_answer(notebook: Notebook) -> None:
+    client = create_app(notebook).test_client()
+    host = {"Host": "localhost"}
+    asked = ["/index.html", "/sw.js", "/nothing", "/plain", "/api/v1/ping", "/api/v1/nothing"]
+    answers = [client.get(path, headers=host) for path in asked]
+    answers.append(client.post("/main.js", headers=host))
+    answers.append(client.get("/index.html", headers={"Host": "elsewhere.example"}))
+    assert {answer.status_code for answer in answers} >= {200, 404, 403, 421}
+    for answer in answers:
+        policy = answer.headers["Content-Security-Policy"]
+        assert policy.startswith("default-src 'none'")
+        assert "unsafe-inline" not in policy
+        assert "'unsafe-eval'" not in policy
+        for name, value in headers.HEADERS.items():
+            assert answer.headers[name] == value
+
+
+def test_over_https_what_is_insecure_is_upgraded(client: FlaskClient) -> None:
+    policy = "Content-Security-Policy"
+    secure = client.get("/index.html", base_url="https://localhost")
+    assert secure.headers[policy].endswith("upgrade-insecure-requests")
+    assert "upgrade-insecure-requests" not in client.get("/index.html").headers[policy]
