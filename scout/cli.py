@@ -12,6 +12,7 @@ from scout.commands.card import card
 from scout.commands.check import check
 from scout.commands.choose import choose
 from scout.commands.demo import demo
+from scout.commands.export import export
 from scout.commands.kit import kit, stand
 from scout.commands.light import light
 from scout.commands.notebooks import backup, load, rescue_file, restore, write
@@ -35,7 +36,7 @@ def main() -> None:
 
 
 _ANSWERS = (demo, check, card, choose, light, kit, stand, place, compass, sector)
-_NOTEBOOKS = (serve, load, write, backup, restore)
+_NOTEBOOKS = (serve, load, write, export, backup, restore)
 for _command in (*_ANSWERS, *_NOTEBOOKS):
     main.add_command(_command)
 main.add_command(rescue_file, "rescue")

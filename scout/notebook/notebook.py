@@ -212,6 +212,11 @@ class Notebook:
         with self.store.reading() as db:
             return ledger.folders(db)
 
+    def note_export(self, what: str) -> None:
+        """Write down that something left the notebook: how much of what, never where it is."""
+        with self.store.writing() as db:
+            ledger.audit(db, written(self.clock()), "export", what)
+
     def history(self, record: str) -> list[dict[str, Any]]:
         """Answer every change of a record: seq, received_at, received_via, change."""
         with self.store.reading() as db:
