@@ -35,7 +35,7 @@ EXAMPLES = [
 
 def test_the_commands_are_those_a_person_is_told_of() -> None:
     answers = "card check choose compass demo kit light place sector stand"
-    notebooks = "backup load rescue restore serve write"
+    notebooks = "backup export load rescue restore serve write"
     assert sorted(split(f"{answers} {notebooks}")) == COMMANDS
 
 
