@@ -1,46 +1,99 @@
-"""The notebook served to the browser on this machine.
+"""The notebook served: to the browser on this machine, to the house, or behind a proxy.
 
 Not for: what is answered (`scout.server`).
 """
 
 from __future__ import annotations
 
+import ipaddress
 import logging
 import shutil
 import tempfile
 from collections.abc import Callable
+from contextlib import ExitStack
 from pathlib import Path
 
 import click
 
 from scout.commands.notebooks import in_words, notebook_at
 from scout.commands.options import examples
+from scout.commands.refusal import Refusal
 from scout.commands.typed import now
 from scout.installed import sample_site_folder
 from scout.notebook.folder import read_folder
 from scout.notebook.notebook import Notebook, open_notebook
+from scout.server import lan
 from scout.server.app import create_app
-from scout.server.serving import listen
+from scout.server.doors import PROXY, Door
+from scout.server.house import opened_to_house
+from scout.server.serving import HOST, PORT, Listening, listen, listen_through
 from scout.server.serving import serve as run
 
+_PORT = click.IntRange(1, 65535)
 
-@click.command(epilog=examples("scout serve mine", "scout serve mine --port 8400 --no-browser"))
+
+@click.command(
+    epilog=examples(
+        "scout serve mine",
+        "scout serve mine --lan",
+        "scout serve mine --port 8400 --no-browser",
+        "scout serve mine --proxy 127.0.0.1 --host notebook.example.org",
+    )
+)
 @click.argument("path", metavar="NOTEBOOK", default=".")
 @click.option(
     "--port",
-    type=click.IntRange(1, 65535),
+    type=_PORT,
     metavar="N",
     help="The port; the usual one where left out, so that the address stays the same.",
 )
 @click.option("--no-browser", is_flag=True, help="Do not open the browser.")
-def serve(path: str, port: int | None, no_browser: bool) -> None:
-    """Serve a notebook to the browser on this machine.
+@click.option("--lan", "to_house", is_flag=True, help="Also to phones in the same Wi-Fi, by https.")
+@click.option(
+    "--name",
+    metavar="NAME",
+    help="With --lan: the machine's name for phones; scout.local at first, then as last time.",
+)
+@click.option(
+    "--address",
+    metavar="ADDRESS",
+    help="With --lan: one address of this machine, where it has several; all where left out.",
+)
+@click.option("--lan-port", type=_PORT, metavar="N", help="With --lan: the port for phones.")
+@click.option("--proxy", metavar="ADDRESS", help="Answer this proxy alone, which holds the TLS.")
+@click.option("--host", metavar="NAME", help="With --proxy: the name that phones type.")
+def serve(
+    path: str,
+    port: int | None,
+    no_browser: bool,
+    to_house: bool,
+    name: str | None,
+    address: str | None,
+    lan_port: int | None,
+    proxy: str | None,
+    host: str | None,
+) -> None:
+    """Serve a notebook: to this machine, with --lan to the house's phones too.
 
     Sites, choice table, cards and the page for printing, and the sync of what is written in the
-    browser. Answers on this machine alone. Makes the notebook where the folder is new or empty.
+    browser. At this machine nobody is asked who they are; a phone is paired first. Makes the
+    notebook where the folder is new or empty.
     """
+    if proxy is not None and to_house:
+        raise Refusal("--proxy: not together with --lan; the proxy is the way in, or this machine.")
+    if (proxy is None) != (host is None):
+        raise Refusal("--proxy and --host belong together: the proxy's address, the name typed.")
+    if not to_house and any((name, address, lan_port)):
+        raise Refusal("--name, --address and --lan-port are for --lan; add it.")
     with notebook_at(path, create=True) as notebook:
-        _serve(notebook, port, browser=not no_browser, say=click.echo)
+        if proxy is not None and host is not None:
+            _serve_proxy(notebook, proxy, host, port)
+        elif to_house:
+            with in_words():
+                place = lan.place_at(notebook.folder, name=name, port=lan_port, address=address)
+                _serve(notebook, port, browser=not no_browser, say=click.echo, place=place)
+        else:
+            _serve(notebook, port, browser=not no_browser, say=click.echo)
 
 
 def serve_sample(say: Callable[[str], object], *, browser: bool) -> None:
@@ -50,6 +103,7 @@ def serve_sample(say: Callable[[str], object], *, browser: bool) -> None:
         with in_words(), open_notebook(Path(home), now, create=True) as notebook:
             folder = read_folder(sample_site_folder())
             notebook.load(folder, folder.photo_paths)
+            say("A browser at this machine is the owner's: it needs no pairing.")
             _serve(notebook, None, browser=browser, say=say, first="/plain")
     finally:
         shutil.rmtree(home, ignore_errors=True)
@@ -62,6 +116,43 @@ def _serve(
     browser: bool,
     say: Callable[[str], object],
     first: str = "/",
+    place: lan.Place | None = None,
 ) -> None:
+    _write_log()
+    app = create_app(notebook)
+    with ExitStack() as held:
+        here = listen(app, port)
+        held.callback(here.stop)
+        words: tuple[str, ...] = ()
+        beside: tuple[Listening, ...] = ()
+        if place is not None:
+            house = held.enter_context(opened_to_house(app, notebook.folder, place, now()))
+            words, beside = house.words, house.listenings
+        run(here, say=say, browser=browser, path=first, beside=beside, words=words)
+
+
+def _serve_proxy(notebook: Notebook, proxy: str, host: str, port: int | None) -> None:
+    try:
+        address = str(ipaddress.ip_address(proxy))
+    except ValueError:
+        raise Refusal("--proxy: give the address that the proxy asks from, like 127.0.0.1.") from (
+            None
+        )
+    _write_log()
+    local = ipaddress.ip_address(address).is_loopback
+    with in_words():
+        listening = listen_through(
+            create_app(notebook),
+            Door(PROXY, (host.lower(),), proxy=address),
+            port or PORT,
+            host=HOST if local else lan.EVERYWHERE,
+        )
+    click.echo(
+        f"Behind the proxy at {address}: people reach the notebook at https://{host}. "
+        "Everybody is asked who they are, this machine too; scout pair lets the first one in."
+    )
+    run(listening, say=click.echo, browser=False)
+
+
+def _write_log() -> None:
     logging.basicConfig(level=logging.WARNING, format="%(levelname)s %(message)s")
-    run(listen(create_app(notebook), port), say=say, browser=browser, path=first)

@@ -24,16 +24,20 @@ from scout.server import (
     headers,
     maps,
     packs,
+    padlock,
     pages,
     photos,
     sync,
     web,
     who,
 )
+from scout.server.doors import HERE, HOSTS, LAN, PROXY, door
 from scout.server.reading import Reading
 
+_FIRST = {HERE: "/plain", LAN: "/index.html", PROXY: "/index.html"}
 
-def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = who.HOSTS) -> Flask:
+
+def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = HOSTS) -> Flask:
     """Make the server of one notebook. `hosts`: the names under which it may be reached."""
     app = Flask("scout.server", static_folder=None)
     app.jinja_env.undefined = StrictUndefined
@@ -52,10 +56,10 @@ def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = who.HOSTS) -> Fla
     who.guard(app, hosts)
     bodies.bound(app)
     headers.protect(app)
-    for part in (sync, blobs, photos, engine, packs, maps, pages):
+    for part in (sync, blobs, photos, engine, packs, maps, pages, padlock):
         app.register_blueprint(part.routes)
     # The app under web/ cannot write yet; until it can, the pages that need no script open here.
-    app.add_url_rule("/", "home", lambda: redirect("/plain"))
+    app.add_url_rule("/", "home", lambda: redirect(_FIRST[door().kind]))
     app.register_blueprint(web.routes)
     return app
 

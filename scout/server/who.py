@@ -1,9 +1,9 @@
 """Who asks, and whether the request comes from a page of ours.
 
-Here the owner asks, at the machine itself: nothing from another machine is answered. A page of
-another site that runs in the same browser is kept out by the Host that it was reached under (a name
-made to point here is not ours), by Sec-Fetch-Site, and by a header that no form can send. Not for:
-what a person may change in the notebook.
+At the machine itself the owner asks; through any other door a person is known by their device's
+token. A page of another site that runs in the same browser is kept out by the Host that it was
+reached under (a name made to point here is not ours), by Sec-Fetch-Site, and by a header that no
+form can send. Not for: what a right means (`roles`), or tokens (`tokens`).
 """
 
 from __future__ import annotations
@@ -12,51 +12,103 @@ import ipaddress
 from typing import Final
 
 import attrs
-from flask import Flask, current_app, request
+from flask import Flask, current_app, g, request
 
+from scout.server.certificates import is_private
+from scout.server.doors import HERE, HOSTS, LAN, Door, door, mark
 from scout.server.errors import Problem
+from scout.server.roles import OPEN, RIGHTS, is_allowed
 
 OUR_HEADER: Final = "X-Scout"
-HOSTS: Final = ("localhost", "127.0.0.1", "[::1]")
 _HARMLESS = ("GET", "HEAD")
 
 
 @attrs.frozen
 class Asker:
-    """A person, what they may do, and the device that they ask from (None: this machine)."""
+    """A person, what they may do, and the device that they ask from (None: this machine).
+
+    `sites`: the ids of those they may see; None for all.
+    """
 
     person: str | None
     role: str
     device: str | None
+    sites: frozenset[str] | None = None
 
 
 def asker() -> Asker:
     """Answer who asks; raises Problem for somebody unknown."""
-    if not _is_here(request.remote_addr):
-        raise Problem(
-            401,
-            "not_paired",
-            "This notebook answers only at the machine on which it runs; open it there.",
-        )
-    return Asker(person=current_app.config.get("SCOUT_OWNER"), role="owner", device=None)
+    known: Asker | None = g.get("asker")
+    if known is None:
+        known = g.asker = _known()
+    return known
+
+
+def _known() -> Asker:
+    if door().kind == HERE:
+        if not _is_here(request.remote_addr):
+            raise Problem(
+                401,
+                "not_paired",
+                "This notebook answers only at the machine on which it runs; open it there.",
+            )
+        return Asker(person=current_app.config.get("SCOUT_OWNER"), role="owner", device=None)
+    if door().kind == LAN and not _is_of_a_house(request.remote_addr):
+        raise Problem(403, "not_allowed", "This port answers the house's own network alone.")
+    raise Problem(401, "not_paired", NOT_PAIRED)
+
+
+NOT_PAIRED: Final = (
+    "This device is not paired with the notebook; open Pair this phone. What is on it stays on it."
+)
 
 
 def guard(app: Flask, hosts: tuple[str, ...] = HOSTS) -> None:
-    """Look at every request of an app before it is answered."""
+    """Look at every request of an app before it is answered.
+
+    `hosts`: the names for requests that no listener marked with its door.
+    """
+    here = Door(HERE, hosts)
 
     @app.before_request
     def _look() -> None:
-        if _host_name(request.headers.get("Host", "")) not in hosts:
+        mark(request.environ, here)
+        if _host_name(request.headers.get("Host", "")) not in door().hosts:
             raise Problem(
                 421,
                 "unknown_host",
                 "The notebook is not reached under this name; use the address that scout printed.",
             )
-        asker()
         if request.method not in _HARMLESS:
             _refuse_foreign()
         elif request.path.startswith("/api/"):
             _refuse_site(("same-origin", "none"))
+        _may_ask()
+
+
+def _may_ask() -> None:
+    """Hold the asker against the right of the endpoint; what has no right is answered to nobody."""
+    if request.endpoint is None:  # there is nothing at this address, and that is said next
+        if door().kind == HERE:
+            asker()
+        return
+    right = RIGHTS.get(request.endpoint)
+    if right == OPEN and door().kind != HERE:
+        return
+    known = asker()
+    if right is None:
+        if door().kind == HERE:
+            return
+        raise Problem(403, "not_allowed", "This address is answered at the notebook's own machine.")
+    if not is_allowed(right, known.role, all_sites=known.sites is None):
+        raise Problem(403, "not_allowed", _REFUSALS[right])
+
+
+_REFUSALS: Final = {
+    "whole": "This shows all sites, and you were given some of them; open the app instead.",
+    "write": "You may look at this notebook and not write in it.",
+    "owner": "Only the notebook's owners may do this.",
+}
 
 
 def _refuse_foreign() -> None:
@@ -81,5 +133,12 @@ def _host_name(host: str) -> str:
 def _is_here(address: str | None) -> bool:
     try:
         return address is not None and ipaddress.ip_address(address).is_loopback
+    except ValueError:
+        return False
+
+
+def _is_of_a_house(address: str | None) -> bool:
+    try:
+        return address is not None and is_private(ipaddress.ip_address(address))
     except ValueError:
         return False

@@ -1,0 +1,77 @@
+"""What each address asks of who calls it: every endpoint of the server, by name, with its right.
+
+An endpoint that is not in this table is answered to nobody who comes over a network. Not for:
+finding out who asks (`who`), or which records of the notebook they see (`sight`).
+"""
+
+from __future__ import annotations
+
+from typing import Final, Literal
+
+Right = Literal["open", "member", "whole", "write", "owner"]
+
+ROLES: Final = ("owner", "editor", "viewer")
+
+OPEN: Final = "open"
+"""Anybody who reaches the server: the program itself, and the way in."""
+MEMBER: Final = "member"
+"""Anybody paired; answers hold what their scope lets them see."""
+WHOLE: Final = "whole"
+"""Anybody paired whose scope is all sites: pages that show the notebook as a whole."""
+WRITE: Final = "write"
+"""Owners and editors."""
+OWNER: Final = "owner"
+"""Owners."""
+
+RIGHTS: Final[dict[str, Right]] = {
+    # The program: no record is in it.
+    "home": "open",
+    "web.first_page": "open",
+    "web.file": "open",
+    "packs.listed": "open",
+    "packs.pack": "open",
+    "packs.runtime": "open",
+    "pages.static": "open",
+    "engine.schema": "open",
+    "padlock.padlock": "open",
+    # The journal.
+    "sync.ping": "member",
+    "sync.push": "write",
+    "sync.pull": "member",
+    "sync.offer": "member",
+    "sync.history": "member",
+    "sync.conflicts": "whole",
+    "sync.quarantine": "whole",
+    # Photos.
+    "blobs.progress": "member",
+    "blobs.append": "write",
+    "blobs.original": "member",
+    "photos.thumbnail": "member",
+    "photos.facts": "member",
+    # Answers: computed from what the phone itself sends.
+    "engine.compute": "member",
+    # Base maps and pages show the whole notebook's land.
+    "maps.sheets": "whole",
+    "maps.tile": "whole",
+    "pages.sites": "whole",
+    "pages.site": "whole",
+    "pages.card": "whole",
+    "pages.choice": "whole",
+    "pages.light": "whole",
+    "pages.paper": "whole",
+}
+
+
+def is_allowed(right: Right, role: str, *, all_sites: bool) -> bool:
+    """Tell whether a role with this scope has a right; `open` asks for neither."""
+    if right == OPEN:
+        return True
+    if role not in ROLES:
+        return False
+    if right == MEMBER:
+        return True
+    if right == WHOLE:
+        return all_sites
+    if right == WRITE:
+        return role in ("owner", "editor")
+    return role == "owner" and all_sites
