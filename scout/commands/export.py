@@ -23,6 +23,7 @@ from scout.commands.refusal import Refusal
 from scout.commands.typed import day_typed, now
 from scout.notebook.asking import card_request
 from scout.notebook.folder import Folder
+from scout.notebook.leaving import sound_only
 from scout.notebook.notebook import open_notebook
 from scout.notebook.sharing import bundles
 from scout.notebook.sharing.calendar import Entry, calendar_of
@@ -95,6 +96,9 @@ def export(
     )
     if what == "everything":
         _sure("Everything leaves: exact positions, notes and original photos.", yes)
+        folder = sound_only(folder)
+        for warning in folder.warnings:
+            click.echo(f"Left out: {warning.sentence}", err=True)
         stream = io.BytesIO()
         count = bundles.everything_into(stream, folder)
         _written(target, stream.getvalue())

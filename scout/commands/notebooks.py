@@ -18,7 +18,7 @@ from scout.commands.refusal import Refusal
 from scout.commands.typed import now
 from scout.notebook import backups, rescue
 from scout.notebook.folder_writing import write_folder
-from scout.notebook.leaving import folder_of
+from scout.notebook.leaving import folder_of, sound_only
 from scout.notebook.notebook import FILE, Notebook, open_notebook
 from scout.notebook.store.trouble import StoreTrouble
 from scout.records.trouble import Refused
@@ -95,7 +95,7 @@ def write(path: str, home: str) -> None:
     you keep the notebook.
     """
     with notebook_at(home) as notebook:
-        folder = folder_of(notebook, standing_only=False)
+        folder = sound_only(folder_of(notebook, standing_only=False))
         write_folder(
             path,
             folder.records,

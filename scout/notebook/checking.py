@@ -36,6 +36,7 @@ class Findings:
     changes: int = 0
     records: int = 0
     blobs_hashed: list[str] = attrs.field(factory=list)
+    blobs_damaged: list[str] = attrs.field(factory=list)
 
     @property
     def sound(self) -> bool:
@@ -132,13 +133,24 @@ def _blobs(
     here = {row["sha256"] for row in kept}
     for done, row in enumerate(kept, 1):
         sha256 = row["sha256"]
-        if not blobs.path_of(sha256).is_file():
-            found.faults.append(f"The photos: the bytes of {sha256} are gone.")
+        trouble = None
+        path = blobs.path_of(sha256)
+        if not path.is_file():
+            trouble = "are gone"
         elif most is None or done <= most:
             if blobs.is_sound(sha256):
                 found.blobs_hashed.append(sha256)
             else:
-                found.faults.append(f"The photos: the bytes of {sha256} have changed.")
+                trouble = "have changed"
+        elif row["damaged_at"] is not None or path.stat().st_size != row["size_bytes"]:
+            trouble = "have changed"
+        if trouble is not None:
+            found.blobs_damaged.append(sha256)
+            saved = " A backup holds them." if row["backed_up_at"] is not None else ""
+            found.faults.append(
+                f"The photos: the bytes of {sha256} {trouble}; a phone that still has the photo is "
+                f"asked for it again.{saved}"
+            )
         if progress is not None and (done % 50 == 0 or done == len(kept)):
             progress(done, len(kept), "photos")
     awaited = sorted(

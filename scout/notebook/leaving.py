@@ -8,8 +8,12 @@ is wanted: a sightline without its perch is hidden, and returns with it. Not for
 from __future__ import annotations
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
+import attrs
+
+from scout.notebook.blobs import hash_of
 from scout.notebook.findings import Finding
 from scout.notebook.folder import Folder
 from scout.notebook.notebook import FILE, Notebook
@@ -35,7 +39,7 @@ def folder_of(notebook: Notebook, *, standing_only: bool) -> Folder:
     photos = {
         id_: notebook.blobs.path_of(photo.blob)
         for id_, photo in records["photo"].items()
-        if notebook.blobs.path_of(photo.blob).is_file()
+        if notebook.holdings.whole(photo.blob) is not None
     }
     return Folder(
         path=notebook.folder,
@@ -47,6 +51,22 @@ def folder_of(notebook: Notebook, *, standing_only: bool) -> Folder:
         faults=[],
         warnings=[Finding(FILE, None, f"{sentence.rstrip('.')}.") for sentence in says],
     )
+
+
+def sound_only(folder: Folder) -> Folder:
+    """Answer a folder without the photos whose bytes are not what their names say any more.
+
+    Every photo is hashed. A sentence among the warnings tells of each one left out.
+    """
+    kept: dict[str, Path] = {}
+    left: list[Finding] = []
+    for id_, path in folder.photo_paths.items():
+        if hash_of(path) == folder.records["photo"][id_].blob:
+            kept[id_] = path
+        else:
+            says = f"photo {id_}: its bytes have changed on the disk; run the check."
+            left.append(Finding(FILE, None, says))
+    return attrs.evolve(folder, photo_paths=kept, warnings=[*folder.warnings, *left])
 
 
 def standing(records: Records) -> tuple[dict[str, dict[str, Any]], list[str]]:

@@ -9,7 +9,6 @@ from __future__ import annotations
 import sqlite3
 import uuid
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +18,7 @@ from scout.notebook import checking, cursors, intake, loading, saving
 from scout.notebook.answers import Offered, Page, Pushed
 from scout.notebook.blobs import BlobFolder, pieces_of
 from scout.notebook.clock import Clock, milliseconds, new_id, written
+from scout.notebook.holdings import Holdings
 from scout.notebook.saving import Edit, Saved, value_of
 from scout.notebook.store import heads, journal, kind_tables, ledger
 from scout.notebook.store.database import Store
@@ -39,6 +39,7 @@ class Notebook:
         self.clock = clock
         self.store = store
         self.blobs = BlobFolder(folder)
+        self.holdings = Holdings(store, self.blobs, clock)
         try:
             self._bring_up_to_date()
         except sqlite3.DatabaseError as error:  # a table of ours is not there, or not as it was
@@ -134,18 +135,11 @@ class Notebook:
         with self.store.reading() as db:
             here = journal.present(db, ids)
             end = cursors.cursor(self._epoch(db), journal.end(db))
-            kept = {row["sha256"]: row for row in ledger.blobs(db)} if blobs else {}
-        states = {}
-        for sha256 in blobs:
-            row = kept.get(sha256)
-            whole = row is not None and row["completed_at"] is not None
-            saved = row is not None and row["backed_up_at"] is not None
-            states[sha256] = "backed_up" if whole and saved else "here" if whole else "missing"
         return Offered(
             missing=tuple(one for one in dict.fromkeys(ids) if one not in here),
             present={one: here[one][0] for one in ids if one in here},
             furthest=end,
-            blobs=states,
+            blobs=self.holdings.states(blobs),
         )
 
     def furthest(self) -> str:
@@ -189,7 +183,7 @@ class Notebook:
         sizes: dict[str, int] = {}
         for photo, path in (photo_paths or {}).items():
             sha256 = folder.records["photo"][photo].blob
-            if not self.blobs.path_of(sha256).is_file():
+            if not self.blobs.is_sound(sha256):
                 sizes[sha256] = self.blobs.keep(pieces_of(path), sha256)
             else:
                 sizes[sha256] = path.stat().st_size
@@ -256,13 +250,10 @@ class Notebook:
     def check(
         self, progress: Progress | None = None, *, most_blobs: int | None = None
     ) -> checking.Findings:
-        """Examine the notebook; writes down only which photos were hashed."""
-        now = written(self.clock())
+        """Examine the notebook; writes down only which photos' bytes are as they were, or not."""
         with self.store.reading() as db:
             found = checking.check(db, self.blobs, progress, most_blobs=most_blobs)
-        if found.blobs_hashed:
-            with suppress(StoreTrouble), self.store.writing() as db:
-                ledger.mark_blobs_checked(db, found.blobs_hashed, now)
+        self.holdings.note(found.blobs_hashed, found.blobs_damaged)
         return found
 
     def _epoch(self, db: Any) -> str:

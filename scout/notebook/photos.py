@@ -48,6 +48,11 @@ class Photos:
         self._turn = threading.Lock()
 
     @told_in_words()
+    def has_looked(self, sha256: str) -> bool:
+        """Tell whether a photo was looked at before, so that its bytes need not be read again."""
+        return self._kept(sha256) is not None
+
+    @told_in_words()
     def look(self, sha256: str) -> Looked:
         """Look at a photo whose bytes are here. Raises StillWaiting, StoreTrouble."""
         kept = self._kept(sha256)

@@ -68,12 +68,10 @@ class Uploads:
     def progress(self, sha256: str) -> Progress:
         """Answer how much of a blob is here."""
         with self._notebook.store.reading() as db:
-            kept = uploads.whole(db, sha256)
             upload = uploads.underway(db, sha256)
-        if self._notebook.blobs.path_of(sha256).is_file():
-            size = self._adopted(sha256) if kept is None else kept.size_bytes
-            if size is not None:
-                return Progress(size, size, True)
+        whole = self._notebook.holdings.verified(sha256)
+        if whole is not None:
+            return Progress(whole.size_bytes, whole.size_bytes, True)
         if upload is None:
             return Progress(0, None, False)
         return Progress(min(upload.offset_bytes, self._length(sha256)), upload.size_bytes, False)
@@ -167,16 +165,6 @@ class Uploads:
         with self._notebook.store.writing() as db:
             ledger.store_blob(db, sha256, size, media_type, at)
             uploads.drop(db, sha256)
-
-    def _adopted(self, sha256: str) -> int | None:
-        """Write down a blob whose bytes took their name before a crash; None if they are others."""
-        if not self._notebook.blobs.is_sound(sha256):
-            return None
-        size = self._notebook.blobs.path_of(sha256).stat().st_size
-        with self._notebook.store.writing() as db:
-            ledger.store_blob(db, sha256, size, None, written(self._notebook.clock()))
-            uploads.drop(db, sha256)
-        return size
 
     def _drop(self, sha256: str) -> None:
         self._path(sha256).unlink(missing_ok=True)

@@ -15,7 +15,6 @@ from typing import Final
 
 from flask import Blueprint, Response, current_app, make_response, request, send_file
 
-from scout.notebook.store import uploads as rows
 from scout.notebook.store.uploads import Whole
 from scout.notebook.uploads import LARGEST_PIECE_BYTES, Progress, Uploads
 from scout.server.bodies import body
@@ -73,8 +72,8 @@ def append(sha256: str) -> Response:
 
 @routes.get("/<sha256>")
 def original(sha256: str) -> Response:
-    """Give a photo's bytes as they came."""
-    whole = here(sha256)
+    """Give a photo's bytes as they came: hashed before they are claimed."""
+    whole = here(sha256, hashed=True)
     path = notebook().blobs.path_of(whole.sha256)
     with path.open("rb") as file:
         begins = file.read(16)
@@ -91,14 +90,21 @@ def original(sha256: str) -> Response:
     return only_bytes(answer)
 
 
-def here(sha256: str) -> Whole:
-    """Answer a photo that is here whole; raises Problem."""
+def here(sha256: str, *, hashed: bool = False) -> Whole:
+    """Answer a photo that is here whole; `hashed`: and is what its name says. Raises Problem."""
     name = _named(sha256)
-    with notebook().store.reading() as db:
-        whole = rows.whole(db, name)
-    if whole is None or not notebook().blobs.path_of(name).is_file():
-        raise Problem(404, "not_here", "The bytes of this photo have not come here (yet).")
-    return whole
+    held = notebook().holdings
+    whole = held.verified(name) if hashed else held.whole(name)
+    if whole is not None:
+        return whole
+    if notebook().blobs.path_of(name).is_file():
+        raise Problem(
+            404,
+            "damaged",
+            "The bytes of this photo have changed on the disk; it is wanted again, from a phone "
+            "that still has it or from a backup.",
+        )
+    raise Problem(404, "not_here", "The bytes of this photo have not come here (yet).")
 
 
 def only_bytes(answer: Response) -> Response:

@@ -64,8 +64,10 @@ def facts(sha256: str) -> Response:
 
 
 def _looked(sha256: str) -> Looked:
-    here(sha256)
     photos: Photos = current_app.config["SCOUT_PHOTOS"]
+    here(
+        sha256, hashed=not photos.has_looked(sha256)
+    )  # what was made of it was made of right bytes
     try:
         return photos.look(sha256)
     except StillWaiting as waiting:

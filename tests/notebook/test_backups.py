@@ -86,14 +86,14 @@ def test_two_backups_at_one_moment_are_two_files(filled: Notebook, tmp_path: Pat
     assert back_up(filled, tmp_path / "b").path != back_up(filled, tmp_path / "b").path
 
 
-def test_a_photo_whose_bytes_changed_is_told_and_not_marked(
+def test_a_photo_whose_bytes_changed_is_told_and_not_marked_backed_up(
     filled: Notebook, tmp_path: Path
 ) -> None:
     filled.blobs.path_of(BLOB).write_bytes(b"other")
     done = back_up(filled, tmp_path / "away", elsewhere)
     assert done.blobs == 0
     assert "gone or changed" in done.troubles[0]
-    assert filled.offer([], [BLOB]).blobs == {BLOB: "here"}
+    assert filled.offer([], [BLOB]).blobs == {BLOB: "missing"}
 
 
 def test_a_backup_into_nowhere_leaves_nothing(filled: Notebook, tmp_path: Path) -> None:

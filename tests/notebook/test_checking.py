@@ -160,9 +160,13 @@ def test_i11_a_photo_whose_bytes_are_gone_or_changed_is_damage_and_one_awaited_i
     assert (found.faults, found.notices, found.blobs_hashed) == ([], [], [BLOB])
     notebook.blobs.path_of(BLOB).write_bytes(PHOTO[:-1] + b"x")
     assert "have changed" in notebook.check().faults[0]
-    assert notebook.check(most_blobs=0).faults == []
+    assert notebook.offer([], [BLOB]).blobs == {BLOB: "missing"}
+    assert "have changed" in notebook.check(most_blobs=0).faults[0], "what was found stays told"
     notebook.blobs.path_of(BLOB).unlink()
     assert "are gone" in notebook.check(most_blobs=0).faults[0]
+    notebook.blobs.keep([PHOTO], BLOB)
+    assert notebook.check().faults == [], "put back by hand, it counts again"
+    assert notebook.offer([], [BLOB]).blobs == {BLOB: "here"}
 
 
 def test_the_photos_hashed_longest_ago_come_first(notebook: Notebook, clock: TurnedClock) -> None:

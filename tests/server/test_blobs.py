@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import random
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 
+from scout.notebook.leaving import folder_of, sound_only
 from scout.notebook.notebook import Notebook, open_notebook
 from scout.notebook.pictures import LARGEST_BYTES
 from scout.notebook.uploads import Uploads
@@ -195,15 +197,94 @@ def test_what_was_begun_and_never_ended_is_swept_after_two_months(
     assert list((notebook.folder / "incoming").iterdir()) == []
 
 
-def test_a_bit_that_flipped_in_a_photo_is_found_by_the_check(
-    notebook: Notebook, link: Client
-) -> None:
-    send_photo(link, HELD)
-    path = notebook.blobs.path_of(SHA)
+def flip(path: Path, *, as_a_disk_does: bool = False) -> None:
+    """Turn one bit over; a disk that does so leaves the file's time as it was."""
+    found = path.stat()
     held = bytearray(path.read_bytes())
     held[77] ^= 4
     path.write_bytes(held)
-    assert any(SHA in fault for fault in notebook.check().faults)
+    if as_a_disk_does:
+        os.utime(path, ns=(found.st_atime_ns, found.st_mtime_ns))
+
+
+def offered(link: Client) -> str:
+    said = link.ask("POST", f"{API}offer", json.dumps({"changes": [], "blobs": [SHA]}).encode())
+    told: str = said.json["blobs"][SHA]
+    return told
+
+
+@pytest.mark.parametrize("found_by", ["check", "head", "get"])
+def test_i11_a_flipped_bit_makes_a_photo_wanted_again_and_it_comes_again(
+    tmp_path: Path, notebook: Notebook, found_by: str
+) -> None:
+    with listening(notebook) as line:
+        send_photo(line, HELD, 100_000)
+    flip(notebook.blobs.path_of(SHA), as_a_disk_does=True)
+    with (
+        open_notebook(tmp_path / "notebook", notebook.clock) as again,
+        listening(again) as line,
+    ):
+        if found_by == "check":
+            assert any(SHA in fault and "again" in fault for fault in again.check().faults)
+        elif found_by == "get":
+            said = line.ask("GET", f"{API}blobs/{SHA}")
+            assert (said.status, said.json["error"]["code"]) == (404, "damaged")
+        assert head(line) == ("0", "?0")
+        assert offered(line) == "missing"
+        assert line.ask("GET", f"{API}blobs/{SHA}").status == 404
+        assert line.ask("GET", f"{API}photos/{SHA}/thumbnail").status == 404
+        assert send_photo(line, HELD, 100_000) == SHA
+        assert head(line) == ("250000", "?1")
+        assert offered(line) == "here"
+        assert line.ask("GET", f"{API}blobs/{SHA}").body == HELD
+        assert again.check().faults == []
+    assert hashlib.sha256(again.blobs.path_of(SHA).read_bytes()).hexdigest() == SHA
+
+
+def test_what_another_program_found_damaged_is_looked_at_again_before_it_is_given(
+    notebook: Notebook, link: Client
+) -> None:
+    send_photo(link, HELD)
+    assert link.ask("GET", f"{API}blobs/{SHA}").status == 200
+    flip(notebook.blobs.path_of(SHA), as_a_disk_does=True)
+    with open_notebook(notebook.folder, notebook.clock) as other:
+        assert not other.check().sound
+    assert link.ask("GET", f"{API}blobs/{SHA}").status == 404
+    assert offered(link) == "missing"
+
+
+def test_a_photo_cut_short_on_the_disk_is_wanted_again_without_being_read(
+    notebook: Notebook, link: Client
+) -> None:
+    send_photo(link, HELD)
+    os.truncate(notebook.blobs.path_of(SHA), 1000)
+    assert offered(link) == "missing"
+    assert link.ask("GET", f"{API}photos/{SHA}").json["error"]["code"] == "damaged"
+    assert send_photo(link, HELD, 100_000) == SHA
+    assert offered(link) == "here"
+
+
+def test_a_photo_marked_damaged_and_mended_by_hand_counts_again(
+    notebook: Notebook, link: Client
+) -> None:
+    send_photo(link, HELD)
+    flip(notebook.blobs.path_of(SHA))
+    assert head(link) == ("0", "?0")
+    notebook.blobs.path_of(SHA).write_bytes(HELD)
+    assert head(link) == ("250000", "?1")
+    assert offered(link) == "here"
+
+
+def test_a_notebook_is_written_out_without_the_photo_that_changed(
+    notebook: Notebook, sample: dict[str, str]
+) -> None:
+    folder = folder_of(notebook, standing_only=False)
+    assert len(sound_only(folder).photo_paths) == len(folder.photo_paths) > 0
+    photo, path = next(iter(folder.photo_paths.items()))
+    flip(path)
+    sound = sound_only(folder)
+    assert set(folder.photo_paths) - set(sound.photo_paths) == {photo}
+    assert photo in sound.warnings[-1].sentence
 
 
 def test_over_a_real_port_and_after_a_restart(tmp_path: Path, notebook: Notebook) -> None:

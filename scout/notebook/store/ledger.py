@@ -97,7 +97,7 @@ def folders(db: Database) -> list[dict[str, Any]]:
 
 def blobs(db: Database) -> list[dict[str, Any]]:
     """Answer every blob that is known, whether its bytes have come or not."""
-    names = "sha256, size_bytes, media_type, completed_at, checked_at, backed_up_at"
+    names = "sha256, size_bytes, media_type, completed_at, checked_at, backed_up_at, damaged_at"
     rows = db.conn.execute(f"SELECT {names} FROM blob ORDER BY sha256")
     return [dict(zip(names.split(", "), row, strict=True)) for row in rows]
 
@@ -110,7 +110,7 @@ def store_blob(db: Database, sha256: str, size_bytes: int, media_type: str | Non
         " ON CONFLICT (sha256) DO UPDATE SET size_bytes = excluded.size_bytes,"
         " media_type = coalesce(excluded.media_type, media_type),"
         " completed_at = coalesce(completed_at, excluded.completed_at),"
-        " checked_at = excluded.checked_at",
+        " checked_at = excluded.checked_at, damaged_at = NULL",
         (sha256, size_bytes, media_type, at, at),
     )
 
@@ -118,7 +118,16 @@ def store_blob(db: Database, sha256: str, size_bytes: int, media_type: str | Non
 def mark_blobs_checked(db: Database, hashes: list[str], at: str) -> None:
     """Write down that these blobs' bytes were hashed again and are right."""
     db.conn.executemany(
-        "UPDATE blob SET checked_at = ? WHERE sha256 = ?", [(at, sha256) for sha256 in hashes]
+        "UPDATE blob SET checked_at = ?, damaged_at = NULL WHERE sha256 = ?",
+        [(at, sha256) for sha256 in hashes],
+    )
+
+
+def mark_blobs_damaged(db: Database, hashes: list[str], at: str) -> None:
+    """Write down that these blobs' bytes are gone or are not what their names say."""
+    db.conn.executemany(
+        "UPDATE blob SET damaged_at = coalesce(damaged_at, ?) WHERE sha256 = ?",
+        [(at, sha256) for sha256 in hashes],
     )
 
 

@@ -166,6 +166,11 @@ def _first(db: Database) -> None:
             db.execute(statement)
 
 
+@steps(name="0002_damaged_blobs")
+def _damaged(db: Database) -> None:
+    db.execute("ALTER TABLE blob ADD COLUMN damaged_at TEXT")
+
+
 def statements(script: str) -> list[str]:
     """Split a script into its statements; a trigger's own semicolons stay within it."""
     found: list[str] = []

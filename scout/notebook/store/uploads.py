@@ -20,21 +20,22 @@ class Upload:
 
 @attrs.frozen
 class Whole:
-    """One blob that is here."""
+    """One blob that came whole; `damaged`: found gone or changed since."""
 
     sha256: str
     size_bytes: int
     media_type: str | None
+    damaged: bool = False
 
 
 def whole(db: Database, sha256: str) -> Whole | None:
-    """Answer a blob that is here, whole, or None."""
+    """Answer a blob that came whole, or None."""
     row = db.conn.execute(
-        "SELECT sha256, size_bytes, media_type FROM blob"
+        "SELECT sha256, size_bytes, media_type, damaged_at IS NOT NULL FROM blob"
         " WHERE sha256 = ? AND completed_at IS NOT NULL",
         (sha256,),
     ).fetchone()
-    return None if row is None else Whole(*row)
+    return None if row is None else Whole(row[0], row[1], row[2], bool(row[3]))
 
 
 def underway(db: Database, sha256: str) -> Upload | None:
