@@ -8,6 +8,7 @@ from __future__ import annotations
 import click
 
 from scout.commands.bearings import compass, place, sector
+from scout.commands.bring import bring, review
 from scout.commands.card import card
 from scout.commands.check import check
 from scout.commands.choose import choose
@@ -36,7 +37,7 @@ def main() -> None:
 
 
 _ANSWERS = (demo, check, card, choose, light, kit, stand, place, compass, sector)
-_NOTEBOOKS = (serve, load, write, export, backup, restore)
+_NOTEBOOKS = (serve, load, write, bring, review, export, backup, restore)
 for _command in (*_ANSWERS, *_NOTEBOOKS):
     main.add_command(_command)
 main.add_command(rescue_file, "rescue")

@@ -194,6 +194,12 @@ class Notebook:
                 ledger.store_blob(db, sha256, size, None, written(now))
             return loading.load(db, folder, facts.device_id, now)
 
+    def keep_blob(self, sha256: str, pieces: Iterable[bytes]) -> None:
+        """Keep bytes that came otherwise than by upload, before the record that names them."""
+        size = self.blobs.keep(pieces, sha256)
+        with self.store.writing() as db:
+            ledger.store_blob(db, sha256, size, None, written(self.clock()))
+
     # -- reading
 
     def contents(self) -> loading.Contents:

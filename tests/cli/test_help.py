@@ -24,7 +24,7 @@ def examples_of(command: str) -> list[list[str]]:
 
 
 # These need a notebook, or run until they are stopped: test_notebooks goes through them.
-ELSEWHERE = {"backup", "rescue", "restore", "serve", "write"}
+ELSEWHERE = {"backup", "bring", "rescue", "restore", "review", "serve", "write"}
 EXAMPLES = [
     (command, example)
     for command in COMMANDS
@@ -35,7 +35,7 @@ EXAMPLES = [
 
 def test_the_commands_are_those_a_person_is_told_of() -> None:
     answers = "card check choose compass demo kit light place sector stand"
-    notebooks = "backup export load rescue restore serve write"
+    notebooks = "backup bring export load rescue restore review serve write"
     assert sorted(split(f"{answers} {notebooks}")) == COMMANDS
 
 
