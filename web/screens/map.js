@@ -37,7 +37,7 @@ export function Screen({ notebook, params, query, answerFor }) {
   const [map, setMap] = useState(/** @type {SiteMap | null} */ (null));
   const [view, setView] = useState({ centre: { lat: 0, lon: 0 }, zoom: 17 });
   const [touched, setTouched] = useState(/** @type {Touched} */ (null));
-  const [placing, setPlacing] = useState(/** @type {Placing | null} */ (null));
+  const [placing, setPlacing] = useState(/** @type {Placing | null} */ (query?.place === 'perch' || query?.place === 'vantage' ? { what: query.place } : null));
   const [isBase, setBase] = useState(false);
   const [base, setBaseMap] = useState(/** @type {import('../map/tile_store.js').Sheet | null} */ (null));
   const [sheets, setSheets] = useState(/** @type {import('../map/tile_store.js').Sheet[]} */ ([]));

@@ -1,0 +1,52 @@
+/**
+ * A pin saved before its fix was there: the position comes in by a Save of its own, and with it the site, which
+ * nobody could tell before. Not for: a pin that has a position, and is to get a better one (sensing/late_fix.js).
+ *
+ * @typedef {import('../notebook/notebook.js').Notebook} Notebook
+ * @typedef {import('../sensing/fix.js').Fix} Fix
+ * @typedef {import('./pin_edits.js').Position} Position
+ */
+
+import { newId } from '../notebook/ids.js';
+import { positionOf } from '../sensing/fix.js';
+import { fillInLater } from '../sensing/late_fix.js';
+import { siteFor } from './pin_edits.js';
+
+/**
+ * Fill a pin's position in once the fix is there; a pin that is gone, or that has got one since, is left alone.
+ * @param {Pick<Notebook, 'get' | 'save' | 'all'>} notebook
+ * @param {{id: string, label: string, zone: string, site_name?: string | null}} pin
+ * @param {Promise<Fix | string>} done
+ * @returns {Promise<'filled' | 'left alone' | 'no fix'>}
+ */
+export async function fillPinLater(notebook, { id, label, zone, site_name }, done) {
+  const before = await notebook.get(id);
+  if (before?.values.position !== undefined) return fillInLater(notebook, { id, label }, done);
+  const fix = await done;
+  if (typeof fix === 'string') return 'no fix';
+  const rec = await notebook.get(id);
+  if (rec === undefined || rec.deleted || rec.values.position !== undefined) return 'left alone';
+  const position = positionOf(fix);
+  const made = siteFor(position, rec.values.site, site_name, { sites: await notebook.all('site'), zone, newId: () => newId(Date.now()) });
+  const set = { position, ...(rec.values.site === undefined && { site: made.site }) };
+  await notebook.save([...made.edits, { kind: rec.kind, record: id, set, over: rec }], { label });
+  return 'filled';
+}
+
+/**
+ * Place a perch anew once its bearing is known from true north; a position that somebody changed since is left
+ * alone. The measurement stays as it was read.
+ * @param {Pick<Notebook, 'get' | 'save'>} notebook
+ * @param {{id: string, label: string}} pin
+ * @param {Promise<Position | null>} placing
+ * @returns {Promise<'placed' | 'left alone'>}
+ */
+export async function placeLater(notebook, { id, label }, placing) {
+  const before = await notebook.get(id);
+  const position = await placing;
+  const rec = await notebook.get(id);
+  const is_same = before?.heads.position?.join(' ') === rec?.heads.position?.join(' ');
+  if (position === null || rec === undefined || rec.deleted || !is_same) return 'left alone';
+  await notebook.save([{ kind: rec.kind, record: id, set: { position }, over: rec }], { label });
+  return 'placed';
+}
