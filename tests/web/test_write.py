@@ -122,7 +122,7 @@ def test_a_perch_where_one_stands_in_three_taps(opened: Open) -> None:
     one.tap(one.button("Save perch")).saved()
     assert one.taps <= 3
     perch, site = one.only("perch"), one.all("site")[0]
-    assert perch["name"] == "Perch 1" and perch["site"] == site["id"]
+    assert (perch["name"], perch["site"]) == ("Perch 1", site["id"])
     assert perch["position"] == {
         "lat": LAT,
         "lon": LON,
