@@ -21,6 +21,7 @@ from scout.server import (
     bodies,
     engine,
     errors,
+    exits,
     headers,
     maps,
     packs,
@@ -56,7 +57,7 @@ def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = HOSTS) -> Flask:
     who.guard(app, hosts)
     bodies.bound(app)
     headers.protect(app)
-    for part in (sync, blobs, photos, engine, packs, maps, pages, padlock):
+    for part in (sync, blobs, photos, engine, packs, maps, pages, exits, padlock):
         app.register_blueprint(part.routes)
     # The app under web/ cannot write yet; until it can, the pages that need no script open here.
     app.add_url_rule("/", "home", lambda: redirect(_FIRST[door().kind]))

@@ -59,6 +59,10 @@ RIGHTS: Final[dict[str, Right]] = {
     "pages.choice": "whole",
     "pages.light": "whole",
     "pages.paper": "whole",
+    # What leaves for other eyes.
+    "exits.leave": "owner",
+    "exits.file": "owner",
+    "exits.ranger": "owner",
 }
 
 
