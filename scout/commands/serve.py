@@ -75,9 +75,9 @@ def serve(
 ) -> None:
     """Serve a notebook: to this machine, with --lan to the house's phones too.
 
-    Sites, choice table, cards and the page for printing, and the sync of what is written in the
-    browser. At this machine nobody is asked who they are; a phone is paired first. Makes the
-    notebook where the folder is new or empty.
+    The app and what it syncs; for a browser without script the sites, choice table, cards and the
+    page for printing, at /plain. At this machine nobody is asked who they are; a phone is paired
+    first. Makes the notebook where the folder is new or empty.
     """
     if proxy is not None and to_house:
         raise Refusal("--proxy: not together with --lan; the proxy is the way in, or this machine.")
@@ -104,7 +104,7 @@ def serve_sample(say: Callable[[str], object], *, browser: bool) -> None:
             folder = read_folder(sample_site_folder())
             notebook.load(folder, folder.photo_paths)
             say("A browser at this machine is the owner's: it needs no pairing.")
-            _serve(notebook, None, browser=browser, say=say, first="/plain")
+            _serve(notebook, None, browser=browser, say=say)
     finally:
         shutil.rmtree(home, ignore_errors=True)
 
@@ -115,7 +115,6 @@ def _serve(
     *,
     browser: bool,
     say: Callable[[str], object],
-    first: str = "/",
     place: lan.Place | None = None,
 ) -> None:
     _write_log()
@@ -128,7 +127,7 @@ def _serve(
         if place is not None:
             house = held.enter_context(opened_to_house(app, notebook.folder, place, now()))
             words, beside = house.words, house.listenings
-        run(here, say=say, browser=browser, path=first, beside=beside, words=words)
+        run(here, say=say, browser=browser, beside=beside, words=words)
 
 
 def _serve_proxy(notebook: Notebook, proxy: str, host: str, port: int | None) -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from contextlib import suppress
 
-from flask import Flask, redirect
+from flask import Flask
 from jinja2 import StrictUndefined
 
 from scout.notebook.clock import milliseconds, new_id, written
@@ -32,10 +32,8 @@ from scout.server import (
     web,
     who,
 )
-from scout.server.doors import HERE, HOSTS, LAN, PROXY, door
+from scout.server.doors import HOSTS
 from scout.server.reading import Reading
-
-_FIRST = {HERE: "/plain", LAN: "/index.html", PROXY: "/index.html"}
 
 
 def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = HOSTS) -> Flask:
@@ -59,8 +57,6 @@ def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = HOSTS) -> Flask:
     headers.protect(app)
     for part in (sync, blobs, photos, engine, packs, maps, pages, exits, padlock):
         app.register_blueprint(part.routes)
-    # The app under web/ cannot write yet; until it can, the pages that need no script open here.
-    app.add_url_rule("/", "home", lambda: redirect(_FIRST[door().kind]))
     app.register_blueprint(web.routes)
     return app
 

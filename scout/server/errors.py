@@ -24,7 +24,7 @@ log = logging.getLogger("scout")
 _STORE_STATUS = {"full": 507, "busy": 503, "read_only": 503, "disk": 503}
 _WORDS = {
     400: "The request cannot be read; send it again as the interface describes it.",
-    404: "There is nothing at this address; look at the list of pages at /plain.",
+    404: "There is nothing at this address; the app is at /, the pages without script at /plain.",
     405: "This address does not take that kind of request.",
     413: "The request is too large; send it in smaller parts.",
     415: "The request has the wrong Content-Type for this address.",

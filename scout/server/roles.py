@@ -25,7 +25,6 @@ OWNER: Final = "owner"
 
 RIGHTS: Final[dict[str, Right]] = {
     # The program: no record is in it.
-    "home": "open",
     "web.first_page": "open",
     "web.file": "open",
     "packs.listed": "open",

@@ -217,6 +217,24 @@ def test_the_headers_stand_on_every_answer(notebook: Notebook) -> None:
             assert answer.headers[name] == value
 
 
+def test_the_bare_address_opens_the_app_and_names_the_pages_without_script(
+    notebook: Notebook,
+) -> None:
+    client = create_app(notebook).test_client()
+    host = {"Host": "localhost"}
+    first = client.get("/", headers=host)
+    assert first.status_code == 200
+    assert first.data == client.get("/index.html", headers=host).data
+    manifest = json.loads(client.get("/manifest.webmanifest", headers=host).data)
+    assert client.get(f"/{manifest['start_url']}", headers=host).data == first.data
+    without = re.search(r"<noscript>(.*?)</noscript>", first.get_data(as_text=True), re.DOTALL)
+    assert without is not None
+    (way,) = re.findall(r'href="([^"]+)"', without[1])
+    plain = client.get(f"/{way}", headers=host)
+    assert plain.status_code == 200
+    assert '<a href="/">The app</a>' in plain.get_data(as_text=True)
+
+
 def test_over_https_what_is_insecure_is_upgraded(client: FlaskClient) -> None:
     policy = "Content-Security-Policy"
     secure = client.get("/index.html", base_url="https://localhost")

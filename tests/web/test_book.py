@@ -139,7 +139,8 @@ def test_a_record_is_changed_by_its_form_and_the_change_undone_from_its_history(
     one.go(f"perch/{perch}")
     expect(one.page.get_by_role("heading", name="Old post")).to_be_visible()
     one.synced()
-    assert [change["set"] for change in notebook.history(perch)][-1] == {"name": "Old post"}
+    last = notebook.history(perch)[-1]["change"]
+    assert last["set"] == {"name": "Old post"}
 
 
 def test_what_the_server_could_not_read_is_mended_where_it_stands(
@@ -163,7 +164,7 @@ def test_what_the_server_could_not_read_is_mended_where_it_stands(
     one.button("Save the mended one").click()
     expect(one.page.get_by_text("Nothing was set aside.")).to_be_visible()
     one.synced()
-    changes = notebook.history(kit)
+    changes = [one["change"] for one in notebook.history(kit)]
     told = {name: value for change in changes for name, value in change["set"].items()}
     assert told == {"name": "Long zoom", "frame_rate_fps": 4.5}
     assert len(notebook.quarantine()) == 1  # its content is kept

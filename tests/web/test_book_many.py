@@ -88,7 +88,7 @@ def test_the_one_sighting_of_a_scarce_bird_is_found_by_the_bird_s_name(many: App
 
 def test_a_search_over_everything_is_left_for_the_next_word(many: AppPage) -> None:
     many.go("search")
-    box = many.page.get_by_label("Search", exact=True)
+    box = many.page.get_by_role("searchbox", name="Search")
     for word in ("zzz", "stay 77", "Pin 1999"):
         box.fill(word)
     row = many.page.locator(".listed .row")

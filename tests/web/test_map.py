@@ -12,6 +12,7 @@ from playwright.sync_api import Browser, BrowserContext, expect
 from scout.engine.geodesy import bearing_deg, distance_m
 from scout.notebook.notebook import Notebook
 
+from .app_page import AppPage, phone_context, served
 from .conftest import Opener
 from .map_page import LAT, LON, MapPage, position, small_site, supply_base_map
 from .small_server import SmallServer
@@ -373,3 +374,44 @@ def test_the_cross_stays_in_sight_when_the_sheet_is_tall(opened: MapPage) -> Non
 def test_position_of_the_tests_is_what_it_says() -> None:
     there = position(30, 40)
     assert distance_m(LAT, LON, there["lat"], there["lon"]) == pytest.approx(50, abs=0.1)
+
+
+@pytest.mark.parametrize("left_by", ["a mark", "the wheel", "a new size", "a drag"])
+def test_the_map_is_left_while_it_still_moves(
+    notebook: Notebook, browser: Browser, left_by: str
+) -> None:
+    """What the map's library had put off must not reach for a map that is gone."""
+    context = phone_context(browser)
+    with served(notebook) as address:
+        one = AppPage(context, address).open("book")
+        position = "{ lat: 52.87, lon: -0.47, source: 'typed' }"
+        one.page.evaluate(
+            f"""async () => {{
+                const {{ openNotebook }} = await import('/notebook/notebook.js');
+                const notebook = await openNotebook({{ sync: false }});
+                const set = {{ name: 'Carr', zone: 'Europe/London', centre: {position} }};
+                const [site] = (await notebook.save([{{ kind: 'site', set }}])).ids;
+                const pin = {{ site, name: 'Old post', position: {position} }};
+                await notebook.save([{{ kind: 'perch', set: pin }}]);
+            }}"""
+        )
+        one.go("map")
+        mark = one.page.locator(".mark")
+        expect(mark).to_be_visible()
+        mouse = one.page.mouse
+        if left_by == "a mark":
+            mark.click()
+        elif left_by == "the wheel":
+            mouse.move(150, 300)
+            mouse.wheel(0, -200)
+        elif left_by == "a new size":
+            one.page.set_viewport_size({"width": 390, "height": 700})
+        else:
+            mouse.move(150, 300)
+            mouse.down()
+            mouse.move(90, 220, steps=4)
+            mouse.up()
+        one.go("book")
+        one.page.wait_for_timeout(1500)  # longer than anything was put off for
+        assert one.faults == []
+    context.close()

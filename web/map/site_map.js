@@ -25,6 +25,8 @@ const SITE_ZOOM = 19;
 const EDGE_PX = 40;
 const BUTTONS_PX = 152;
 const ON_AIM_PX = 1.5;
+/** The library's own timers (a turned wheel, a new size) fire up to so long after the last touch. */
+const LAST_TIMER_MS = 1000;
 const MOST_ZOOM = 23;
 const ARROWS = /** @type {Record<string, [number, number]>} */ ({
   ArrowUp: [0, -STEP_PX],
@@ -38,6 +40,7 @@ export class SiteMap {
   #base = null;
   /** Where the middle was put: the map itself stands on whole pixels. @type {Place | null} */
   #aimed = null;
+  #isClosed = false;
 
   /**
    * @param {HTMLElement} container
@@ -77,7 +80,7 @@ export class SiteMap {
       const pin = this.marks.pinAt(target);
       if (pin !== null) this.reveal(pin);
     });
-    this.map.on('moveend', () => onMove(this.view()));
+    this.map.on('moveend', () => this.#isClosed || onMove(this.view()));
     container.addEventListener('keydown', (event) => this.#key(event));
     this.watch = new ResizeObserver(() => this.map.invalidateSize({ animate: false }));
     this.watch.observe(container);
@@ -171,10 +174,12 @@ export class SiteMap {
     this.lines.draw();
   }
 
+  /** Let go of it. It is taken down when nothing can call for it any more. */
   close() {
+    this.#isClosed = true;
     this.watch.disconnect();
     this.looks.disconnect();
-    this.map.remove();
+    setTimeout(() => this.map.remove(), LAST_TIMER_MS);
   }
 
   #inks() {
