@@ -11,6 +11,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
+from urllib.parse import urljoin
 from urllib.request import urlopen
 
 import pytest
@@ -226,6 +227,8 @@ def test_the_demo_is_served_too_and_leaves_nothing_behind(place: Path) -> None:
     process, address = started(place, "demo", "--on", "2026-05-12", "--serve")
     try:
         with urlopen(address) as answer:
+            assert '<script type="module" src="main.js">' in answer.read().decode()
+        with urlopen(urljoin(address, "plain")) as answer:
             assert "Pellwick" in answer.read().decode()
     finally:
         stopped(process, signal.SIGTERM)

@@ -9,6 +9,7 @@ import json
 import re
 import shutil
 from pathlib import Path
+from urllib.parse import urljoin
 
 import pytest
 from flask import Flask
@@ -226,7 +227,8 @@ def test_the_bare_address_opens_the_app_and_names_the_pages_without_script(
     assert first.status_code == 200
     assert first.data == client.get("/index.html", headers=host).data
     manifest = json.loads(client.get("/manifest.webmanifest", headers=host).data)
-    assert client.get(f"/{manifest['start_url']}", headers=host).data == first.data
+    start = urljoin("/manifest.webmanifest", manifest["start_url"])
+    assert client.get(start, headers=host).data == first.data
     without = re.search(r"<noscript>(.*?)</noscript>", first.get_data(as_text=True), re.DOTALL)
     assert without is not None
     (way,) = re.findall(r'href="([^"]+)"', without[1])
