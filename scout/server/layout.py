@@ -12,90 +12,15 @@ from math import ceil
 import attrs
 
 from scout.server.clipped import fitted, shortened
-
-
-@attrs.frozen(kw_only=True)
-class Sheet:
-    """One size of paper: lengths [mm], and how many letters stand in a line."""
-
-    name: str
-    sketch_mm: tuple[float, float]
-    strip_mm: float
-    short_strip_mm: float
-    room_mm: tuple[float, ...]  # of each side, less what fonts may differ by
-    head_mm: float
-    beside_sketch_mm: float  # what stands under the sketch
-    heading: int
-    asked: int
-    verdict: int
-    time: int
-    wrapped: int  # entries of the timeline that may take a second line
-    note: int
-    arrival: int
-    title: int
-    reason: int
-    reasons_beside: bool
-    barred: int
-    others: int
-    columns: tuple[int, int, int]
-    foot_mm: float
-
-
-SHEETS = {
-    "A4": Sheet(
-        name="A4",
-        sketch_mm=(98.0, 74.0),
-        strip_mm=92.0,
-        short_strip_mm=106.0,
-        room_mm=(282.0,),
-        head_mm=20.0,
-        beside_sketch_mm=4.5,
-        heading=56,
-        asked=118,
-        verdict=90,
-        time=54,
-        wrapped=5,
-        note=60,
-        arrival=26,
-        title=88,
-        reason=68,
-        reasons_beside=True,
-        barred=116,
-        others=118,
-        columns=(38, 65, 38),
-        foot_mm=7.5,
-    ),
-    "A5": Sheet(
-        name="A5",
-        sketch_mm=(66.0, 76.0),
-        strip_mm=132.0,
-        short_strip_mm=70.0,
-        room_mm=(196.0, 195.0),
-        head_mm=20.0,
-        beside_sketch_mm=17.5,
-        heading=40,
-        asked=82,
-        verdict=62,
-        time=33,
-        wrapped=9,
-        note=48,
-        arrival=14,
-        title=58,
-        reason=94,
-        reasons_beside=False,
-        barred=84,
-        others=80,
-        columns=(47, 47, 47),
-        foot_mm=6.0,
-    ),
-}
+from scout.server.sheet_sizes import Sheet
 
 # Heights as they come out in the common size, a little rounded up.
-_TIME_MM, _TIME_MORE_MM = 4.6, 3.4
+_TIME_MM, _TIME_MORE_MM = 4.55, 3.4
 _REASON_MM, _COLUMN_MM, _BARRED_MM = 3.6, 3.45, 4.05
 _TITLE_MM, _TITLE_MORE_MM = 6.0, 4.3
 _SHORT_MM = 7.2
 _COLUMN_HEAD_MM = 7.0
+_ALWAYS_HEAD_MM = 6.0
 
 _MOST_STRIPS = 10
 _LEAST_BARRED = 3
@@ -116,8 +41,10 @@ class Texts:
     """The texts of a card as they will stand, before any is cut for want of room.
 
     `names`, `titles`, `worth` (whether there is a good minute) and `reasons` go by the sightlines
-    in order; `columns` are the walk-in, the cautions and what is not known; `skies` is how many
-    strips a sightline in full has.
+    in order; `owed` is what is owed to the animal on each, which is in `reasons` too, and `minded`
+    what of it must stand beneath a short strip; `columns` are the walk-in, the cautions (the last
+    `always` of which hold always) and what is not known; `skies` is how many strips a
+    sightline in full has.
     """
 
     heading: str
@@ -131,6 +58,9 @@ class Texts:
     titles: Sequence[str]
     worth: Sequence[bool]
     reasons: Sequence[Sequence[str]]
+    owed: Sequence[Sequence[str]]
+    minded: Sequence[Sequence[str]]
+    always: int
     barred: Sequence[str]
     columns: Sequence[Sequence[str]]
 
@@ -140,7 +70,8 @@ class Plan:
     """What of a card is written, and how many lines its reasons and columns may take.
 
     The first `in_full` sightlines are written in full; `short` says which of the others, by their
-    place from 0, get one line and a strip.
+    place from 0, get one line and a strip. `always_behind`: the cautions that always hold stand on
+    the back, for the front has no room for all.
     """
 
     in_full: int
@@ -148,6 +79,7 @@ class Plan:
     reasons: int
     barred: int
     columns: tuple[int, int, int]
+    always_behind: bool
 
 
 def lines_of(texts: Sequence[str], letters: int) -> int:
@@ -155,53 +87,83 @@ def lines_of(texts: Sequence[str], letters: int) -> int:
     return sum(ceil(max(1, len(text)) / letters) for text in texts)
 
 
-def reasons_in(sheet: Sheet, said: Sequence[str], lines: int) -> list[str]:
-    """Put a sightline's reasons into so many lines: brackets and middle clauses go first."""
-    if lines_of(said, sheet.reason) > lines:
-        said = [shortened(text, sheet.reason) for text in said]
-    return fitted(said, sheet.reason, lines)
+def reasons_in(
+    sheet: Sheet, said: Sequence[str], lines: int, owed: Sequence[str] = ()
+) -> list[str]:
+    """Put a sightline's reasons into so many lines: brackets and middle clauses go first.
+
+    What is `owed` to the animal stands at their head after the first and is never cut: where that
+    takes more lines, there are more.
+    """
+    if lines_of(said, sheet.reason) <= lines:
+        return list(said)
+    kept = list(said[: 1 + len(owed)])
+    rest = [shortened(text, sheet.reason) for text in said[len(kept) :]]
+    left = lines - lines_of(kept, sheet.reason)
+    return kept + (fitted(rest, sheet.reason, max(1, left)) if rest else [])
 
 
 def planned(sheet: Sheet, texts: Texts) -> Plan:
     """Choose how much of a card is written."""
     front = _front_mm(sheet, texts)
-    walk, cautions, unknown = (
+    needs = [
         lines_of(said, letters) for said, letters in zip(texts.columns, sheet.columns, strict=True)
-    )
-    two_sides = len(sheet.room_mm) > 1
+    ]
+    if len(sheet.room_mm) > 1:
+        return _on_two_sides(sheet, texts, front, *needs)
+    walk, cautions, unknown = needs
+    room = sheet.room_mm[-1] - front - _COLUMN_HEAD_MM
+    tall = max(cautions, min(walk, _WALK_LINES), min(unknown, _UNKNOWN_LINES))
+    chosen = _chosen(sheet, texts, room, tall)
+    lines = max(4, int((room - _light_mm(sheet, texts, *chosen)) / _COLUMN_MM))
+    return _plan(chosen, (lines, lines, lines), always_behind=False)
+
+
+def _on_two_sides(
+    sheet: Sheet, texts: Texts, front: float, walk: int, cautions: int, unknown: int
+) -> Plan:
+    """The way there on the front, the light on the back."""
+    lines = max(4, int((sheet.room_mm[0] - front - _COLUMN_HEAD_MM) / _COLUMN_MM))
     room = sheet.room_mm[-1]
-    tall = 0
-    if not two_sides:
-        room -= front + _COLUMN_HEAD_MM
-        tall = max(cautions, min(walk, _WALK_LINES), min(unknown, _UNKNOWN_LINES))
+    behind = cautions > lines and texts.always > 0
+    if behind:
+        always = texts.columns[1][-texts.always :]
+        room -= lines_of(always, sheet.always) * _COLUMN_MM + _ALWAYS_HEAD_MM
+    return _plan(
+        _chosen(sheet, texts, room, 0), _shared(walk, unknown, lines), always_behind=behind
+    )
+
+
+def _chosen(sheet: Sheet, texts: Texts, room: float, tall: int) -> _Choice:
+    """The most that fits into the room beside so many lines of columns."""
     fitting = (
         choice
         for choice, lines in _choices(texts, tall)
         if _light_mm(sheet, texts, *choice) + lines * _COLUMN_MM <= room
     )
-    chosen = next(fitting, (min(1, len(texts.titles)), (), 5, 0))
-    if two_sides:
-        left = sheet.room_mm[0] - front - _COLUMN_HEAD_MM
-    else:
-        left = room - _light_mm(sheet, texts, *chosen)
-    lines = max(4, int(left / _COLUMN_MM))
+    return next(fitting, (min(1, len(texts.titles)), (), 5, 0))
+
+
+def _plan(chosen: _Choice, columns: tuple[int, int, int], *, always_behind: bool) -> Plan:
+    in_full, short, reasons, barred = chosen
     return Plan(
-        in_full=chosen[0],
-        short=chosen[1],
-        reasons=chosen[2],
-        barred=chosen[3],
-        columns=_shared(walk, unknown, lines) if two_sides else (lines, lines, lines),
+        in_full=in_full,
+        short=short,
+        reasons=reasons,
+        barred=barred,
+        columns=columns,
+        always_behind=always_behind,
     )
 
 
 def _front_mm(sheet: Sheet, texts: Texts) -> float:
     """Everything above the sightlines but the columns."""
-    used = sheet.head_mm + 4.9 * (len(texts.verdict) > sheet.verdict)
+    used = sheet.head_mm + 4.9 * (lines_of([texts.verdict], sheet.verdict) - 1)
     used += 4.3 * (len(texts.asked) > sheet.asked)
     used += 6.7 * (len(texts.heading) > sheet.heading)
     beside = len(texts.times) * _TIME_MM
     beside += (lines_of(texts.times, sheet.time) - len(texts.times)) * _TIME_MORE_MM
-    table = 6.6 + 4.8 * len(texts.arrivals)
+    table = 6.0 + 4.8 * len(texts.arrivals)
     table += 3.9 * (lines_of(texts.arrivals, sheet.arrival) - len(texts.arrivals))
     if texts.has_sketch:
         return used + max(beside + table, sheet.sketch_mm[1] + sheet.beside_sketch_mm) + 2.0
@@ -239,13 +201,16 @@ def _light_mm(
     sheet: Sheet, texts: Texts, in_full: int, short: Sequence[int], lines: int, barred: int
 ) -> float:
     """The sightlines with all that belongs to them, and the foot of the page."""
-    used = 12.0 if sheet.reasons_beside else 16.0
+    used = 12.0 if sheet.reasons_beside else 14.5
     strip_mm = 18.0 if texts.skies > 1 else 12.4
-    for title, said in zip(texts.titles[:in_full], texts.reasons, strict=False):
-        text_mm = lines_of(reasons_in(sheet, said, lines), sheet.reason) * _REASON_MM
+    in_order = zip(texts.titles[:in_full], texts.reasons, texts.owed, strict=False)
+    for title, said, owed in in_order:
+        text_mm = lines_of(reasons_in(sheet, said, lines, owed), sheet.reason) * _REASON_MM
         used += max(strip_mm, text_mm) if sheet.reasons_beside else strip_mm + text_mm
         used += _TITLE_MM + _TITLE_MORE_MM * (len(title) > sheet.title)
     used += len(short) * _SHORT_MM + (4.0 if short else 0.0)
+    under = [" ".join(texts.minded[place]) for place in short if texts.minded[place]]
+    used += lines_of(under, sheet.owed) * _REASON_MM
     others = [
         name for place, name in enumerate(texts.names) if place >= in_full and place not in short
     ]

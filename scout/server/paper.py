@@ -14,14 +14,16 @@ from zoneinfo import ZoneInfo
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from scout.engine.angles import compass_letters
 from scout.engine.calls import ENGINE_VERSION
+from scout.engine.cautions import ALWAYS
 from scout.engine.minutes import CASES
 from scout.server import strip
 from scout.server.clipped import clipped, fitted
 from scout.server.ink import written
-from scout.server.layout import SHEETS, Sheet, Texts, lines_of, planned, reasons_in
+from scout.server.layout import Texts, lines_of, planned, reasons_in
+from scout.server.line_words import line_words, name_alone
 from scout.server.marks import mark_sample
+from scout.server.sheet_sizes import SHEETS, Sheet
 from scout.server.sketch import Drawn, sketch
 
 _PAGES = Environment(
@@ -64,10 +66,11 @@ def paper_page(
     title = _title(card)
     skies = (sky,) if sky else strip.SKIES
     lines = [] if ends is None else card["sightlines"]
-    told = [_line(card, line, size) for line in lines]
+    told = [line_words(card, line, size) for line in lines]
     times, arrivals = _timeline(card, size), _arrivals(card)
     columns = _columns(card, land)
-    verdict = clipped(card["verdict"], 2 * size.verdict - 10)
+    verdict = clipped(card["verdict"], size.verdict_lines * size.verdict - 10)
+    always = [one for one in card["cautions"] if one in ALWAYS]
     barred = _barred(card, size)
     plan = planned(
         size,
@@ -80,18 +83,24 @@ def paper_page(
             has_sketch=land is not None,
             skies=len(skies),
             worth=[any(line["good_min"].values()) for line in lines],
-            names=[f"{one['rank']} {clipped(one['name'], 36)}" for one in told],
+            names=[name_alone(one) for one in told],
             titles=[f"{one['name']} {one['facts']} {one['level']}" for one in told],
             reasons=[one["said"] for one in told],
+            owed=[one["owed"] for one in told],
+            minded=[one["minded"] for one in told],
+            always=len(always),
             barred=[f"{one['name']} {one['why']}" for one in barred],
             columns=[said for _, said in columns],
         ),
     )
+    if plan.always_behind:
+        name, cautions = columns[1]
+        columns[1] = (name, cautions[: -len(always)])
     version = str(card.get("engine", ENGINE_VERSION))
     in_full, short = told[: plan.in_full], [told[place] for place in plan.short]
     others = [one for one in told[plan.in_full :] if one not in short]
     for one in in_full:
-        one["said"] = reasons_in(size, one["said"], plan.reasons)
+        one["said"] = reasons_in(size, one["said"], plan.reasons, one["owed"])
     for one, line in zip(told, lines, strict=True):
         if ends is not None and one in in_full:
             one["strip"] = written(strip.full_strip(line, skies, ends, zone, size.strip_mm))
@@ -113,13 +122,14 @@ def paper_page(
         patterns=written(strip.patterns()),
         in_full=in_full,
         short=short,
-        others=[f"{one['rank']} {clipped(one['name'], 36)}" for one in others[:_OTHERS]],
+        others=[name_alone(one) for one in others[:_OTHERS]],
         beyond=max(0, len(others) - _OTHERS),
         no_light=ends is None,
         halves=bool(told) and "in and out" in skies,
         ranked_by=ranked_by,
         barred=barred[: plan.barred],
         barred_more=len(barred) - plan.barred,
+        always=always if plan.always_behind else [],
         columns=[
             (name, fitted(said, letters, most, longest=5))
             for (name, said), letters, most in zip(columns, size.columns, plan.columns, strict=True)
@@ -182,7 +192,8 @@ def _timeline(card: dict[str, Any], size: Sheet) -> list[dict[str, Any]]:
     texts = [f"{entry['what']} {entry['note']}" for entry in found]
     if lines_of(texts, size.time) > len(found) + size.wrapped:
         for entry in found:
-            room = size.time - len(entry["what"]) - 1
+            # Two letters are kept back: where all are clipped, each line is as long as can be.
+            room = size.time - len(entry["what"]) - 3
             entry["note"] = clipped(entry["note"], room) if room > 4 else ""
     return found
 
@@ -216,7 +227,12 @@ def _map(land: dict[str, Any], card: dict[str, Any], zone: ZoneInfo, size: Sheet
     shown = sum(1 for one in drawn.iter() if one.get("data-rank"))
     if shown < len(lines):
         when += f"; {len(lines) - shown} not drawn"
-    return {"drawing": written(drawn), "when": when.removeprefix("; ")}
+    of = drawn.get("data-from")
+    return {
+        "drawing": written(drawn),
+        "when": when.removeprefix("; "),
+        "edge": "" if of is None else f"at the edge: m from {of}",
+    }
 
 
 def _moment_shown(card: dict[str, Any]) -> datetime | None:
@@ -227,57 +243,6 @@ def _moment_shown(card: dict[str, Any]) -> datetime | None:
         return start + timedelta(minutes=minutes)
     level = card["session"]["sun_level"]
     return None if level is None else strip.moment(level)
-
-
-def _line(card: dict[str, Any], line: dict[str, Any], size: Sheet) -> dict[str, Any]:
-    winds = [] if card["title"]["animal"] == "bird" else [f"Bad winds: {line['bad_winds']}."]
-    # How level it is stands in the title already.
-    level = line["level"].rstrip(".").lower()
-    said = [
-        # What is owed to the animal comes first, then what speaks against: these may be cut least.
-        *line["notes"],
-        *([line["presence"]] if line["presence"] else []),
-        *(f"− {one}" for one in line["against"] if one.rstrip(".").lower() != level),
-        *(f"+ {one}" for one in line["for"] if one.rstrip(".").lower() != level),
-    ]
-    return {
-        "rank": line["rank"],
-        "name": clipped(line["name"], 46),
-        "facts": _facts(line),
-        "level": clipped(line["level"], 60),
-        "said": [
-            clipped(one, 3 * size.reason)
-            for one in (_best(line), line["clears_words"], *winds, *said)
-        ],
-    }
-
-
-def _best(line: dict[str, Any]) -> str:
-    """The best stretch without its count of minutes, which stands beside the strip."""
-    words = line["best_words"]
-    _, found, best = words.partition("; best ")
-    return f"best {best}" if found else str(words)
-
-
-def _facts(line: dict[str, Any]) -> str:
-    figures = line["line"]
-    gap = (
-        "sky behind"
-        if figures["sky_behind"]
-        else "gap ?"
-        if figures["gap_m"] is None
-        else f"gap {figures['gap_m']:.1f} m"
-        if figures["gap_m"] < 10
-        else f"gap {figures['gap_m']:.0f} m"
-    )
-    swing = figures["bearing_plus_minus_deg"]
-    unsure = f" ± {swing}°" if swing > 5 else ""
-    # Owed to the animal, so it stands with the figures, which are never cut.
-    close = " · hide only" if any("open keep-distance" in one for one in line["notes"]) else ""
-    return (
-        f"{figures['bearing_deg']}° {compass_letters(figures['bearing_deg'])}{unsure} · "
-        f"{figures['distance_m']:.0f} m · {gap}{close}"
-    )
 
 
 def _barred(card: dict[str, Any], size: Sheet) -> list[dict[str, str]]:

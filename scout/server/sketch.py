@@ -14,6 +14,7 @@ from xml.etree import ElementTree as Tree
 import attrs
 
 from scout.engine.site_map import scale_bar_m
+from scout.server.clipped import clipped
 from scout.server.ink import INK, draw, letter, path, sheet
 from scout.server.lettering import (
     TOO_CROWDED,
@@ -138,7 +139,15 @@ def sketch(
             perch_mark(drawing, spot)
     for kind, mark in marks:
         land_mark(drawing, frame.spot(mark), mark, kind)
-    _pointers(drawing, frame, room, site_map, {mark["id"] for _, mark in marks})
+    first = min((line for line in lines if line.id in known), key=_by_rank, default=None)
+    _pointers(
+        drawing,
+        frame,
+        room,
+        site_map,
+        {mark["id"] for _, mark in marks},
+        None if first is None else pins[known[first.id]["vantage"]],
+    )
     wanted = set(ends)
     for pin in sorted(shown, key=lambda pin: pin["id"] not in wanted):
         letter_name(drawing, room, frame.spot(pin), pin["name"], bold=pin["id"] in wanted)
@@ -147,6 +156,10 @@ def sketch(
     north_arrow(drawing, width_mm)
     _scale_bar(drawing, frame, bar_m)
     return drawing
+
+
+def _by_rank(line: Drawn) -> int:
+    return line.rank
 
 
 def _framed(pins: Sequence[dict[str, Any]], width: float, height: float) -> _Frame:
@@ -225,9 +238,17 @@ def _stroke(drawing: Tree.Element, line: Drawn, start: Spot, end: Spot) -> None:
 
 
 def _pointers(
-    drawing: Tree.Element, frame: _Frame, room: Room, site_map: dict[str, Any], inside: set[str]
+    drawing: Tree.Element,
+    frame: _Frame,
+    room: Room,
+    site_map: dict[str, Any],
+    inside: set[str],
+    stand: dict[str, Any] | None,
 ) -> None:
-    """Point from the margin to parking and hazards that lie beyond the edge."""
+    """Point from the margin to parking and hazards that lie beyond the edge.
+
+    Their distances are from where a person will stand, as in the cautions; the drawing says whence.
+    """
     beyond = [
         (kind, mark)
         for kind in ("landmarks", "hazards")
@@ -270,7 +291,12 @@ def _pointers(
             stroke=INK,
             stroke_width=0.35,
         )
-        letter_name(drawing, room, (x, y), f"{mark['name']} {_rounded(away)} m", bold=False)
+        name = mark["name"]
+        if stand is not None:
+            drawing.set("data-from", clipped(stand["name"], 16))
+            far = hypot(mark["east_m"] - stand["east_m"], mark["north_m"] - stand["north_m"])
+            name = f"{name} {_rounded(far) if kind == 'landmarks' else round(far)} m"
+        letter_name(drawing, room, (x, y), name, bold=False)
 
 
 def _rounded(away_m: float) -> int:

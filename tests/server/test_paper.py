@@ -13,8 +13,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scout.engine.calls import call
+from scout.engine.cautions import ALWAYS
 from scout.server.clipped import clipped, fitted, shortened
+from scout.server.layout import lines_of, reasons_in
 from scout.server.paper import paper_name, paper_page
+from scout.server.sheet_sizes import SHEETS
 
 from .pages import ASKED, MADE, Record, card_and_map, every_text, request
 
@@ -219,6 +222,81 @@ def test_no_caution_is_lost_on_a4(name: str) -> None:
         assert caution in said
 
 
+def test_on_a5_what_always_holds_moves_to_the_back_and_is_not_lost() -> None:
+    card, land = card_and_map("may")
+    tree = parsed(paper_page(card, land, MADE, "A5"))
+    (behind,) = [one for one in tree.iter("section") if one.get("class") == "always"]
+    (front,) = [one for one in tree.iter("section") if one.get("class") == "going"]
+    for one in ALWAYS:
+        assert one in words(behind)
+        assert one not in words(front)
+    for caution in card["cautions"]:
+        assert caution in words(tree)
+    # A caution of the place comes before the light, for it is read on the way there.
+    text = words(tree)
+    assert text.index(card["cautions"][0]) < text.index("Sightlines in order")
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", OPEN_CASES)
+def test_what_is_owed_to_the_animal_stands_with_every_sightline_shown(
+    name: str, paper: str
+) -> None:
+    """Keep-distances and reactions: common practice of fieldcraft, no source."""
+    card, land = card_and_map(name)
+    minded = REACTED if name == "may" else ""
+    for line in card["sightlines"]:
+        line["notes"] = ["Nearer than your open keep-distance: only from the hide, and settled."]
+        line["against"] = [*line["against"], *([minded] if minded else [])]
+    tree = parsed(paper_page(card, land, MADE, paper))
+    shown = [one for one in tree.iter("article")]
+    assert shown
+    for article in shown:
+        assert "only from the hide, and settled." in words(article)
+        assert minded in words(article)
+    named = re.findall(r"Also, in order: (.*?) (?:Barred|Always|Walk-in|Made)", words(tree))
+    for others in named:
+        for other in others.split(" · "):
+            assert other.endswith("(hide only)") or other.startswith("…")
+
+
+REACTED = "2 reactions in 14 days, the last at 30 m."
+
+
+def test_a_sightline_that_is_only_named_says_that_animals_noticed() -> None:
+    card, land = card_and_map("crowded")
+    for line in card["sightlines"]:
+        line["notes"] = []
+        line["against"] = [REACTED]
+    said = words(parsed(paper_page(card, land, MADE, "A5")))
+    assert "(animals noticed)" in said
+
+
+@given(
+    st.lists(st.text("abc def", min_size=1, max_size=150), min_size=1, max_size=8),
+    st.lists(st.text("ghi jkl", min_size=1, max_size=150), max_size=4),
+    st.integers(1, 9),
+)
+def test_what_is_owed_is_never_cut(said: list[str], owed: list[str], lines: int) -> None:
+    sheet = SHEETS["A5"]
+    whole = [said[0], *owed, *said[1:]]
+    kept = reasons_in(sheet, whole, lines, owed)
+    assert kept[: 1 + len(owed)] == whole[: 1 + len(owed)]
+    most = max(lines, lines_of(whole[: 1 + len(owed)], sheet.reason) + 1)
+    assert lines_of(kept, sheet.reason) <= most
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_distances_at_the_edge_are_from_where_one_stands_as_in_the_cautions(paper: str) -> None:
+    card, land = card_and_map("may")
+    (hazard,) = [one for one in card["cautions"] if one.startswith("Hazard Soft edge")]
+    far = re.search(r"(\d+) m from the vantage", hazard)
+    assert far is not None
+    said = words(parsed(paper_page(card, land, MADE, paper)))
+    assert f"Soft edge {far[1]} m" in said
+    assert "at the edge: m from Pump house" in said
+
+
 def test_crowded_card_has_ten_sightlines_open() -> None:
     card, _ = card_and_map("crowded")
     assert len(card["sightlines"]) >= 10
@@ -246,6 +324,22 @@ def test_map_shows_its_marks(name: str) -> None:
 
 # What must not leave the notebook with a discreet page, read from the records themselves.
 SECRETS = ("hobthorn", "dean", "otter", "russet", "withheld", "keeper", "lay-by", "leaning", "oak")
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("mark", ["low", "medium", "high", "withheld"])
+def test_an_animal_of_any_class_but_open_is_neither_named_nor_mapped(mark: str, paper: str) -> None:
+    asked = request("may") | {"discreet": True}
+    asked["species"] = asked["species"] | {"places": mark}
+    card, land = call("outing_card", asked), call("site_map", asked)
+    said = paper_page(card, land, MADE, paper)
+    assert land["withheld"] is True
+    assert "Code name only" in said
+    for secret in (asked["species"]["name"], "Pellwick", "Bramble", "Pump house"):
+        assert secret.lower() not in said.lower()
+    asked["species"] = asked["species"] | {"places": "open"}
+    card, land = call("outing_card", asked), call("site_map", asked)
+    assert "Pump house" in paper_page(card, land, MADE, paper)
 
 
 @pytest.mark.parametrize("paper", PAPERS)
