@@ -39,6 +39,8 @@ ASKED_AS = {"date": "--on", "wind": "--wind", "sky": "--sky", "session": "--sess
         '    --kit 300 --on 2026-10-20 --session dusk --wind "SW 3" --sky overcast',
         "scout card --folder sample_site --site pellwick --species stonechat --kit long \\",
         "    --demand size --demand level",
+        "scout card --folder sample_site --site pellwick --species stonechat --kit long \\",
+        '    --also "little egret"',
     )
 )
 @folder_option
@@ -56,6 +58,12 @@ ASKED_AS = {"date": "--on", "wind": "--wind", "sky": "--sky", "session": "--sess
 @click.option("--wind", metavar="TEXT", help='Where it comes from and its force: "SW 3", calm.')
 @sky_option
 @behaviour_option
+@click.option(
+    "--also",
+    metavar="NAME",
+    multiple=True,
+    help="Another animal that will do; may be given again. Shutters stay those of --species.",
+)
 @click.option(
     "--demand",
     "demands",
@@ -92,6 +100,7 @@ def card(
     wind: str | None,
     sky: str | None,
     behaviour: str,
+    also: tuple[str, ...],
     demands: tuple[str, ...],
     paper: str | None,
     size: str,
@@ -119,6 +128,7 @@ def card(
         wind=wind,
         discreet=code_names,
         demands=demands,
+        also=[found(folder, "species", one, "--also").id for one in also],
     )
     answer = answered("outing_card", request, ASKED_AS)
     told = None

@@ -31,9 +31,9 @@ from scout.terminal.choice import print_choice
 from scout.terminal.page import Page
 
 MEANING = (
-    "min: good minutes at the first sightline, {sky}; up: when to get up; "
-    "go: when to set off. "
-    "Minutes count light alone, not whether the animal comes."
+    "k of n: on how many watched dawns or dusks the animal stayed in good light at the first "
+    "sightline, {sky}; min: where too few were watched, its good minutes; up: when to get up; "
+    "go: when to set off."
 )
 UNTYPED = "with the sun in and out (no sky typed)"
 
@@ -85,8 +85,8 @@ def choose(
 ) -> None:
     """Set the sites beside each other over the coming days.
 
-    A row for each site and session, a column for each day: good minutes at its first sightline,
-    and when to get up for it.
+    A row for each site and session, a column for each day: on how many watched dawns or dusks the
+    animal stayed in good light at the first sightline, or its good minutes, and when to get up.
     """
     if days != int(days):
         raise Refusal(f"--days: {days:g} is not a whole number of days.")

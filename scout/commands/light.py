@@ -94,6 +94,7 @@ def light(
         on=day_typed(on, site.zone, "--on"),
         session="dawn",
         behaviour=behaviour,
+        with_presence=False,
     )
     del request["session"]
     answer = answered("light_day", {**request, **extra}, _ASKED_AS)

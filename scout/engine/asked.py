@@ -11,8 +11,8 @@ from typing import Any
 
 import attrs
 
+from scout.engine.presence import Presence, joined, read_presence
 from scout.engine.request import Request
-from scout.engine.routine import Routine, read_routine
 from scout.engine.wind import Wind, read_wind
 from scout.records.kit import Kit, Species
 from scout.records.places import (
@@ -28,6 +28,7 @@ from scout.records.places import (
     WalkIn,
 )
 from scout.records.settings import Settings
+from scout.records.trouble import Refused, at_field
 from scout.records.visits import SKIES, LightReading, Reaction, Sighting, Visit, Watch
 
 DEMANDS = ("level", "background", "size")
@@ -53,8 +54,19 @@ LISTS = {
 
 
 @attrs.frozen(kw_only=True)
+class Other:
+    """Another animal that will do: its record, and what is known of when it comes."""
+
+    species: Species
+    presence: Presence | None
+
+
+@attrs.frozen(kw_only=True)
 class Asked:
-    """One request, read: records by id, or in lists under what they belong to."""
+    """One request, read: records by id, or in lists under what they belong to.
+
+    together: what is known of the species and of `also` as if they were one.
+    """
 
     site: Site
     species: Species
@@ -65,7 +77,9 @@ class Asked:
     behaviour: str
     sky: str | None
     wind: Wind | None
-    presence: Routine | None
+    presence: Presence | None
+    also: tuple[Other, ...]
+    together: Presence | None
     discreet: bool
     demands: tuple[str, ...]
     perches: dict[str, Perch]
@@ -84,14 +98,21 @@ class Asked:
     light_readings: tuple[LightReading, ...]
     waiting: tuple[str, ...]
 
+    @property
+    def scents(self) -> bool:
+        """Whether some animal chosen goes by scent, so that the wind decides."""
+        animals = (self.species, *(other.species for other in self.also))
+        return any(one.animal == "mammal" for one in animals)
+
 
 def read_asked(request: dict[str, Any]) -> Asked:
     """Read a request for an outing card.
 
     `site`, `species`, `kit` are records; the lists of `LISTS` are arrays of records, each may be
     left out; `date` is the local day; `session` dawn or dusk; `behaviour` perched, fidgeting or
-    flight; `sky` one of three words or null; `wind` text such as "SW 3" or null; `presence` see
-    `scout.engine.routine`, or null; `discreet` true leaves names of sensitive places out;
+    flight; `sky` one of three words or null; `wind` text such as "SW 3" or null; `presence` what
+    the call presence answers of the species, or null; `also`, other animals that will do, each
+    {"species", "presence"}; `discreet` true leaves names of sensitive places out;
     `demands`, words of DEMANDS, puts sightlines aside that do not meet them. Raises Refused with
     every fault.
     """
@@ -103,7 +124,8 @@ def read_asked(request: dict[str, Any]) -> Asked:
     behaviour = asked.word("behaviour", BEHAVIOURS, "perched")
     sky = asked.word("sky", SKIES) if asked.has("sky") else asked.part("sky")
     wind = asked.plain("wind", read_wind, needed=False)
-    presence = asked.plain("presence", read_routine, needed=False)
+    presence = asked.plain("presence", read_presence, needed=False)
+    also = _also(asked, species, presence)
     discreet = asked.flag("discreet")
     demands = _demands(asked)
     lists = {name: asked.records(name, kind) for name, kind in LISTS.items()}
@@ -123,6 +145,8 @@ def read_asked(request: dict[str, Any]) -> Asked:
         sky=sky,
         wind=wind,
         presence=presence,
+        also=also,
+        together=_together(presence, also),
         discreet=discreet,
         demands=demands,
         perches=perches,
@@ -151,6 +175,43 @@ def _demands(asked: Request) -> tuple[str, ...]:
         asked.fault(f"must be a list of these words: {', '.join(DEMANDS)}", "demands")
         return ()
     return tuple(one for one in DEMANDS if one in raw)
+
+
+def _also(asked: Request, species: Species | None, presence: Presence | None) -> tuple[Other, ...]:
+    raw = asked.part("also")
+    if raw is None:
+        return ()
+    if not isinstance(raw, list):
+        asked.fault("must be a list of other animals, each with its species", "also")
+        return ()
+    found: list[Other] = []
+    known = presence
+    for place, one in enumerate(raw):
+        if not isinstance(one, dict):
+            asked.fault("is not an object with a species", "also", place)
+            continue
+        inner = Request(one)
+        animal = inner.record("species", "species")
+        its = inner.plain("presence", read_presence, needed=False)
+        try:
+            inner.close()
+        except Refused as refusal:
+            for trouble in at_field("also", at_field(place, refusal.troubles)):
+                asked.fault(trouble.says, *trouble.path)
+            continue
+        known = known or its
+        if its is not None and known is not None and its.anchoring != known.anchoring:
+            asked.fault("is drawn from another log than the others", "also", place, "presence")
+        elif species is None or animal.id in (species.id, *(other.species.id for other in found)):
+            asked.fault("stands among the animals already", "also", place, "species")
+        else:
+            found.append(Other(species=animal, presence=its))
+    return tuple(found)
+
+
+def _together(presence: Presence | None, also: tuple[Other, ...]) -> Presence | None:
+    known = [one for one in (presence, *(other.presence for other in also)) if one is not None]
+    return joined(known) if known else None
 
 
 def in_leaf(settings: Settings, lat_deg: float, day: date) -> bool:

@@ -102,9 +102,10 @@ def _cell(card: Card) -> dict[str, Any]:
     up = None if way is None else printed.moment(way.get_up_utc)
     leave = None if way is None else printed.moment(way.leave_home_utc)
     head = f"{good[card.sky]} min"
-    if best.step is not None:
-        cell["k_of_n"] = [best.step.k, best.step.n]
-        head = f"{best.step.k} of {best.step.n}"
+    if best.known.whole is not None and best.known.enough:
+        share = best.known.whole.share
+        cell["k_of_n"] = [share.k, share.n]
+        head = f"{share.k} of {share.n}"
     cell["good_min"] = dict(good)
     cell["sightline"] = name_of(best.prospect)
     cell["best"] = best_words(best.prospect, card.sky, zone)

@@ -31,7 +31,7 @@ def conditions_of(card: Card) -> list[str]:
     edge = edge_of(prospect, card.session.kind == "dawn")
     if edge is not None and edge.assumed_level:
         said.append("No skyline is recorded where the sun stands: trees make it less.")
-    if asked.wind is None and asked.species.animal == "mammal":
+    if asked.wind is None and asked.scents:
         said.append(f"Not if the wind comes from {prospect.bars.bad_winds}: none is typed.")
     force = None if asked.wind is None else asked.wind.force
     if force is not None and force >= STRONG_WIND_FORCE:

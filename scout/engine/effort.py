@@ -18,7 +18,7 @@ from scout.engine.anchoring import DAWN, DUSK, Anchoring, Day, Days, mean_anchor
 from scout.engine.log import SEEN_HOW, Came, Log, Watched
 
 STEP_MIN = 15
-SETTLING_S = 20.0 * 60.0  # after arrival nothing shows itself: common practice, no source
+USUAL_SETTLING_MIN = 20.0  # after arrival nothing shows itself: common practice, no source
 
 Span = tuple[float, float]
 _Slot = tuple[int, str]  # number of the solar day, and dawn or dusk
@@ -91,14 +91,19 @@ class Efforts:
     """A log's efforts: worked out once, then asked for one place after another.
 
     reached: the perches that each vantage has a sightline to, for watches that name none.
+    settling_min: how long after arrival nothing counts as watched [min].
     """
 
     def __init__(
-        self, log: Log, days: Days, reached: Mapping[str, Sequence[str]] | None = None
+        self,
+        log: Log,
+        days: Days,
+        reached: Mapping[str, Sequence[str]] | None = None,
+        settling_min: float = USUAL_SETTLING_MIN,
     ) -> None:
         self._log = log
         self._reached = reached or {}
-        spans = [quiet_span(watch, log) for watch in log.watches]
+        spans = [quiet_span(watch, log, settling_min) for watch in log.watches]
         self._days = days
         self.anchoring: Anchoring = mean_anchoring(
             days.day(number)
@@ -237,14 +242,14 @@ class Efforts:
         )
 
 
-def quiet_span(watch: Watched, log: Log) -> Span:
+def quiet_span(watch: Watched, log: Log, settling_min: float = USUAL_SETTLING_MIN) -> Span:
     """Return from when to when a watch can count at all [s]; end before start: not at all.
 
-    From the moment it was quiet again, else 20 min after arrival (nobody arrives at a trail
+    From the moment it was quiet again, else some minutes after arrival (nobody arrives at a trail
     camera), to its end or its visit's; where that is not sure, to the last thing noted in it.
     """
     visit = None if watch.visit is None else log.visits.get(watch.visit)
-    start = watch.start_s if watch.camera else watch.start_s + SETTLING_S
+    start = watch.start_s if watch.camera else watch.start_s + 60.0 * settling_min
     if watch.quiet_s is not None:
         start = max(watch.start_s, watch.quiet_s)
     end, unsure = watch.end_s, watch.end_unsure

@@ -50,7 +50,7 @@ def routine(request: dict[str, Any]) -> dict[str, Any]:
     }
     curve = curve_of([_round_the_clock(effort, haunts) for effort in efforts])
     yet = unwatched(haunts, efforts, place.perches, asked.around)
-    warning = few_words(len(efforts))
+    warning = few_words(len(efforts), haunts.settings.fewest_watches)
     return {
         "title": {
             "site": (haunts.site.code_name or WITHHELD_SITE) if veil else haunts.site.name,
@@ -82,7 +82,11 @@ def _session(
     stays = [(stay.in_min, stay.out_min) for one in mine for stay in one.stays if stay.watched]
     stay = usual_stay_s(stays)
     clock = _clock(haunts, session, asked.on, printed)
-    held = holding([Kept(haunts.date_of(one), one.first_min) for one in mine], asked.on)
+    held = holding(
+        [Kept(haunts.date_of(one), one.first_min) for one in mine],
+        asked.on,
+        haunts.settings.routine_season_days,
+    )
     more = more_watches(there.k, there.n, asked.width)
     return {
         "there": {**there.written(), "words": there.words},
@@ -109,7 +113,9 @@ def _session(
             "before": held.before.written(),
         },
         "more": more,
-        "words": _words(mine, steps, more, asked.width, clock, session),
+        "words": _words(
+            mine, steps, more, asked.width, clock, session, haunts.settings.fewest_watches
+        ),
     }
 
 
@@ -120,9 +126,10 @@ def _words(
     width: float,
     clock: Callable[[float], str | None],
     session: str,
+    fewest: int,
 ) -> str:
     """Say what can be said of its dawns or dusks, and how many more watches would tell more."""
-    few = few_words(len(mine))
+    few = few_words(len(mine), fewest)
     narrow = f"about {more} more would narrow it to {round(100 * width)} points"
     if few is not None:
         return f"Nothing can be said yet: {_counted(len(mine))}; {narrow}."

@@ -20,6 +20,7 @@ from scout.engine.log import Came, Log, Watched, read_log
 from scout.engine.request import Request
 from scout.records.kit import Species
 from scout.records.places import Area, Perch, Sightline, Site, Vantage
+from scout.records.settings import Settings
 
 
 @attrs.frozen(kw_only=True)
@@ -28,6 +29,7 @@ class Haunts:
 
     site: Site
     species: Species
+    settings: Settings
     zone: ZoneInfo
     perches: Mapping[str, Perch]
     vantages: Mapping[str, Vantage]
@@ -63,13 +65,14 @@ class Haunts:
 
 
 def read_haunts(request: Mapping[str, Any], asked: Request | None = None) -> Haunts:
-    """Read `site`, `species`, `perches`, `vantages`, `sightlines`, `areas` and the log's lists.
+    """Read `site`, `species`, `settings`, the places' lists, `areas` and the log's lists.
 
     Lists may be left out. `asked`: the request being read, where the caller reads more of it; then
     it is closed here all the same. Raises Refused with every fault.
     """
     asked = asked or Request(request)
     site, species = (asked.record(name, name) for name in ("site", "species"))
+    settings = asked.record("settings", "settings", needed=False) or Settings()
     perches = asked.records("perches", "perch")
     vantages = asked.records("vantages", "vantage")
     sightlines = asked.records("sightlines", "sightline")
@@ -94,7 +97,8 @@ def read_haunts(request: Mapping[str, Any], asked: Request | None = None) -> Hau
         areas={one.id: one for one in areas if one.site == site.id},
         log=log,
         days=days,
-        efforts=Efforts(log, days, reached),
+        settings=settings,
+        efforts=Efforts(log, days, reached, settings.quiet_after_min),
     )
 
 

@@ -42,14 +42,15 @@ class Holding:
     before: Share
 
 
-def holding(kept: Sequence[Kept], on: date) -> Holding:
+def holding(kept: Sequence[Kept], on: date, season_days: int) -> Holding:
     """Hold the watches of the four weeks before a day against the others of the same season.
 
-    Nothing is said with fewer than 3 recent or 5 earlier ones.
+    season_days: how far from the day a season reaches, before and after, in whatever year. Nothing
+    is said with fewer than 3 recent or 5 earlier ones.
     """
     since = on - timedelta(days=RECENT_DAYS)
     recent = [one for one in kept if since < one.on <= on]
-    before = [one for one in kept if one.on <= since and near_in_year(one.on, on)]
+    before = [one for one in kept if one.on <= since and near_in_year(one.on, on, season_days)]
     now, then = _share(recent), _share(before)
     if now.n < FEWEST_RECENT or then.n < FEWEST_BEFORE:
         return Holding(

@@ -18,7 +18,6 @@ from scout.engine.log import Watched
 from scout.engine.request import Request
 from scout.engine.unwatched import WINDS, Around, sector_of
 from scout.records.fields import read_season_day
-from scout.records.settings import Settings
 from scout.records.trouble import Refused
 from scout.records.visits import SKIES
 
@@ -84,7 +83,6 @@ def read_inquiry(request: dict[str, Any]) -> tuple[Haunts, Inquiry]:
     """Read an inquiry with its records. Raises Refused with every fault."""
     asked = Request(request)
     on = asked.date("date")
-    settings = asked.record("settings", "settings", needed=False) or Settings()
     perch, area, tag = (asked.plain(name, _text, needed=False) for name in ("perch", "area", "tag"))
     season = asked.plain("season", _season, needed=False)
     sky = asked.word("sky", SKIES) if asked.has("sky") else asked.part("sky")
@@ -109,7 +107,7 @@ def read_inquiry(request: dict[str, Any]) -> tuple[Haunts, Inquiry]:
         discreet=discreet,
         around=Around(
             on=on,
-            settings=settings,
+            settings=haunts.settings,
             permissions=tuple(one for one in permissions if one.site == haunts.site.id),
             measurements=tuple(measurements),
         ),

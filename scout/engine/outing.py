@@ -7,17 +7,17 @@ Not for: the figures of one sightline (`prospect`), several sessions (`choice`).
 
 from __future__ import annotations
 
-from datetime import timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from scout.engine import reasons
 from scout.engine.angles import compass_letters
 from scout.engine.asked import read_asked
+from scout.engine.awaited import sayings
 from scout.engine.bars import permission_words
 from scout.engine.carried import optic_of, shutters_of
 from scout.engine.cautions import cautions_of
-from scout.engine.clocks import clock_words, day_words, zone_of
+from scout.engine.clocks import day_words, zone_of
 from scout.engine.exposure import ev_of_lux, shutter_word
 from scout.engine.first_sun import clears_words, edge_of
 from scout.engine.minutes import CASES
@@ -71,6 +71,7 @@ def written(card: Card) -> dict[str, Any]:
             "sky": asked.sky,
             "ranked_by_sky": card.sky,
             "sun_share": asked.settings.sun_share,
+            "also": [other.species.name for other in asked.also],
             "wind": None if asked.wind is None else wind_words(asked.wind),
         },
         "session": {
@@ -194,7 +195,7 @@ def _sightline(
         "background": reasons.background_words(asked, prospect),
         "size": reasons.size_words(asked, prospect),
         "bad_winds": prospect.bars.bad_winds,
-        "presence": _presence(card, one, zone),
+        **sayings(asked, one.known, zone),
         "for": reasons.for_it(asked, prospect),
         "against": reasons.against_it(asked, prospect) + list(one.wear.against),
         "notes": list(prospect.bars.notes) + list(one.wear.notes),
@@ -225,21 +226,6 @@ def _light_of(prospect: Prospect) -> dict[str, Any]:
         "canopy_loss_ev": round(prospect.face.canopy_loss_ev, 2),
         "correction_ev": {sky: round(by_sky[sky].correction_ev or 0.0, 2) for sky in by_sky},
     }
-
-
-def _presence(card: Card, one: Ranked, zone: ZoneInfo) -> str | None:
-    """Say k of n for the step in good light that ranks a sightline."""
-    step, sun = one.step, card.session.sun_level_utc
-    if step is None or sun is None:
-        return None
-    first, last = (
-        clock_words(sun + timedelta(minutes=minutes), zone)
-        for minutes in (step.from_min, step.to_min)
-    )
-    return (
-        f"{card.asked.species.name}: there on {step.k} of {step.n} watches at {first}–{last}, "
-        "in good light"
-    )
 
 
 def _arrivals_of(prospect: Prospect, card: Card, printed: Printed) -> list[dict[str, Any]]:

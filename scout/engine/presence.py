@@ -14,7 +14,7 @@ from typing import Any
 from attrs import frozen
 
 from scout.engine.anchoring import NOON, SUN, Anchoring
-from scout.engine.effort import Effort, Place
+from scout.engine.effort import Effort, Place, merged
 from scout.engine.haunts import read_haunts
 from scout.engine.steps import steps_of
 from scout.records.fields import number_reader, read_date
@@ -22,12 +22,10 @@ from scout.records.trouble import Refused, at_field, shown
 
 SESSIONS = ("dawn", "dusk")
 PARTS = (
-    *("site", "species", "perches", "vantages", "sightlines"),
+    *("site", "species", "settings", "perches", "vantages", "sightlines"),
     *("visits", "watches", "sightings", "reactions"),
 )
 """What is read of a card's request; whatever else stands in it is left alone."""
-
-SEASON_DAYS = 45  # before and after a day of the year, of any year; ours
 
 Pair = tuple[float, float]
 
@@ -55,11 +53,11 @@ class Presence:
 def presence_of(request: dict[str, Any]) -> dict[str, Any]:
     """Answer what is known of when an animal comes to each perch of a site.
 
-    The request is a card's: of its parts are read `site`, `species`, `perches`, `vantages`,
-    `sightlines`, `visits`, `watches`, `sightings` and `reactions`. The answer serves any day:
-    `anchoring` {"kind", "rise_min", "set_min"}, `watched` (sessions with watched minutes), and for
-    `dawn` and `dusk` each {"perches": {perch id: {"steps": [{"from_min", "to_min", "k", "n",
-    "low", "high"}], "mornings": [{"date", "watched": [[from, to]], "stays": [[from, to or
+    The request is a card's: of its parts are read `site`, `species`, `settings`, `perches`,
+    `vantages`, `sightlines`, `visits`, `watches`, `sightings` and `reactions`. The answer serves
+    any day: `anchoring` {"kind", "rise_min", "set_min"}, `watched` (sessions with watched minutes),
+    and for `dawn` and `dusk` each {"perches": {perch id: {"steps": [{"from_min", "to_min", "k",
+    "n", "low", "high"}], "mornings": [{"date", "watched": [[from, to]], "stays": [[from, to or
     null]]}]}}}, in minutes from mean sunrise or mean sunset. Raises ValueError with sentences.
     """
     haunts = read_haunts({name: request.get(name) for name in PARTS})
@@ -90,10 +88,42 @@ def read_presence(raw: object) -> Presence:
     return Presence(anchoring, {session: _read_session(raw, session) for session in SESSIONS})
 
 
-def near_in_year(one: date, on: date) -> bool:
-    """Tell whether a day lies in the season of another, of whatever year."""
+def near_in_year(one: date, on: date, days: int) -> bool:
+    """Tell whether a day lies within so many days of another, of whatever year."""
     apart = abs(one.timetuple().tm_yday - on.timetuple().tm_yday)
-    return min(apart, 365 - apart) <= SEASON_DAYS
+    return min(apart, 365 - apart) <= days
+
+
+def joined(known: Sequence[Presence]) -> Presence:
+    """Return what is known of several animals of one site as if they were one.
+
+    A morning is watched where it was watched for any of them, and its stays are those of all.
+    """
+    first = known[0]
+    if len(known) == 1:
+        return first
+    whole: dict[str, dict[str, tuple[Morning, ...]]] = {}
+    for session in SESSIONS:
+        whole[session] = {}
+        for perch in sorted({perch for one in known for perch in one.mornings[session]}):
+            by_date: dict[date, list[Morning]] = {}
+            for one in known:
+                for morning in one.mornings[session].get(perch, ()):
+                    by_date.setdefault(morning.date, []).append(morning)
+            whole[session][perch] = tuple(
+                Morning(
+                    on,
+                    merged([span for one in by_date[on] for span in one.watched]),
+                    tuple(
+                        sorted(
+                            (stay for one in by_date[on] for stay in one.stays),
+                            key=lambda stay: (stay[0], -1441.0 if stay[1] is None else stay[1]),
+                        )
+                    ),
+                )
+                for on in sorted(by_date)
+            )
+    return Presence(first.anchoring, whole)
 
 
 def written_anchoring(anchoring: Anchoring) -> dict[str, Any]:

@@ -27,7 +27,7 @@ from scout.engine.sightline import Sight, resolve
 from scout.engine.skyline import recorded_share, sky_factor
 from scout.engine.stretches import Stretch, longest_good, since, stretches
 from scout.engine.sun import SunPath
-from scout.records.places import Perch, Sightline, Vantage
+from scout.records.places import Perch, Sightline, Vantage, WalkIn
 
 DEFAULT_GROUND = "grass"
 
@@ -215,9 +215,7 @@ def prospect_of(scene: Scene, session: Session, line: Sightline) -> Prospect:
             }
             for need in seen.needs.lux
         ),
-        bars=bars_of(
-            asked, seen.vantage, seen.perch, seen.sight, None if way is None else way.walk_in
-        ),
+        bars=_bars(asked, seen, None if way is None else way.walk_in),
         approach=way,
         sun_caution=_worst_sun(
             scene.minutes,
@@ -225,6 +223,31 @@ def prospect_of(scene: Scene, session: Session, line: Sightline) -> Prospect:
             0.0 if tilt is None else tilt.value,
         ),
     )
+
+
+def _bars(asked: Asked, seen: LitLine, walk_in: WalkIn | None) -> Bars:
+    """What bars a sightline for any of the animals chosen: what disturbs one is not done."""
+    own = bars_of(asked, seen.vantage, seen.perch, seen.sight, walk_in)
+    for other in asked.also:
+        its = bars_of(
+            attrs.evolve(asked, species=other.species, also=()),
+            seen.vantage,
+            seen.perch,
+            seen.sight,
+            walk_in,
+        )
+        name = other.species.name
+        own = Bars(
+            barred=own.barred + _besides(its.barred, own.barred, name),
+            against=own.against + _besides(its.against, own.against, name),
+            notes=own.notes + _besides(its.notes, own.notes, name),
+            bad_winds=own.bad_winds if own.bad_winds[:4] != "none" else its.bad_winds,
+        )
+    return own
+
+
+def _besides(its: tuple[str, ...], own: tuple[str, ...], name: str) -> tuple[str, ...]:
+    return tuple(f"{name}: {said}" for said in its if said not in own)
 
 
 BEHAVIOUR_PLACE = {"perched": 0, "fidgeting": 1, "flight": 2}

@@ -18,11 +18,11 @@ from scout.engine.clocks import zone_of
 from scout.engine.holding import median
 from scout.engine.instants import instant_of
 from scout.engine.minutes import CASES, GOOD
-from scout.engine.presence import Morning, Presence, near_in_year, read_presence
+from scout.engine.presence import Presence, near_in_year, read_presence
 from scout.engine.printed import Printed
 from scout.engine.ranking import UNTYPED_SKY, case_of
 from scout.engine.request import Request
-from scout.engine.stays import FEWEST_IN_SEASON, stays_in_good_light
+from scout.engine.stays import last_min, stays_in_good_light
 from scout.engine.turning import Piece
 from scout.engine.veil import is_sensitive, veiled
 from scout.engine.year import SessionStates, Year, session_states, sun_edge, year_of
@@ -133,7 +133,13 @@ def _row(
         for piece in _good(states, case_of(year.asked.sky or UNTYPED_SKY))
     ]
     found = stays_in_good_light(
-        presence, year.seen.perch.id, year.asked.session, states.day, states.on, light
+        presence,
+        year.seen.perch.id,
+        year.asked.session,
+        states.day,
+        states.on,
+        light,
+        settings=year.asked.settings,
     )
     if found is not None and found.share.n:
         share = found.share
@@ -153,15 +159,12 @@ def _usual_min(year: Year, presence: Presence, on: date) -> float | None:
     session = year.asked.session
     known = presence.mornings[session].get(year.seen.perch.id, ())
     there = [one for one in known if one.stays]
-    near = [one for one in there if near_in_year(one.date, on)]
-    used = near if len(near) >= FEWEST_IN_SEASON else there
+    settings = year.asked.settings
+    near = [one for one in there if near_in_year(one.date, on, settings.routine_season_days)]
+    used = near if len(near) >= settings.fewest_watches else there
     if len(used) < LEAVING_KNOWN:
         return None
-    return median([_last_min(one) if session == DAWN else one.stays[0][0] for one in used])
-
-
-def _last_min(one: Morning) -> float:
-    return max(start if end is None else end for start, end in one.stays)
+    return median([last_min(one) if session == DAWN else one.stays[0][0] for one in used])
 
 
 def _low_sun(

@@ -14,13 +14,11 @@ from zoneinfo import ZoneInfo
 
 from attrs import frozen
 
-from scout.engine.anchoring import SUN, Day
+from scout.engine.anchoring import DAWN, SUN, Day
 from scout.engine.clocks import clock_words
 from scout.engine.jeffreys import Share, share_of
 from scout.engine.presence import Morning, Pair, Presence, near_in_year
-
-FEWEST_TO_SAY = 5  # watched mornings, below which a share says nothing; ours
-FEWEST_IN_SEASON = 5  # watched mornings, or the whole year speaks; ours
+from scout.records.settings import Settings
 
 
 @frozen
@@ -28,17 +26,23 @@ class InGoodLight:
     """What a sightline's mornings say of the good light of one card.
 
     share: on k of n mornings at least one stay fell into good light; n watched at least half of it.
-    left: k of the n mornings on which it came and somebody stayed on, it had left by `left_by_utc`.
-    stay_s: (quartile, median, quartile) of its stays [s], None below three. mean_min: minutes in
-    good light on a morning, on average. season: only mornings near the card's day of the year.
+    missed: on k of the n mornings on which it came, and on which somebody was there at `by_utc`, it
+    had left by then; at dusk, it came only after it. stay_s: (quartile, median, quartile) of its
+    stays [s], None below three. mean_min: minutes in good light on a morning, on average. season:
+    only mornings near the card's day of the year. seen: one entry a watched morning, in order of
+    sun time, whether it was seen. enough: whether the mornings are enough to say something. lit:
+    whether there is any good light at all.
     """
 
     share: Share
-    left: Share
-    left_by_utc: datetime | None
+    missed: Share
+    by_utc: datetime | None
     stay_s: tuple[int, int, int] | None
     mean_min: float
     season: bool
+    seen: tuple[bool, ...]
+    enough: bool
+    lit: bool
 
 
 def stays_in_good_light(
@@ -49,18 +53,20 @@ def stays_in_good_light(
     on: date,
     good_s: Sequence[Pair],
     by_s: float | None = None,
+    settings: Settings | None = None,
 ) -> InGoodLight | None:
     """Hold a perch's mornings against the good stretches of a card.
 
     day: the card's solar day (`Days.on`); on: its local date; good_s: from when to when the light
     is good under the sky looked at, in order [seconds since 1970-01-01 UTC]; by_s: the moment
-    before which its leaving is counted, such as when the shutter arrives. A morning counts when at
-    least half of the good light was watched. None where nothing is known of the perch, where there
-    is no good light, or where the card's day has no sunrise to anchor on.
+    before which its leaving is counted (at dusk, after which its coming), such as when the shutter
+    arrives. A morning counts when at least half of the good light was watched. None where nothing
+    is known of the perch or where the card's day has no sunrise to anchor on.
     """
+    rules = settings or Settings()
     anchoring = presence.anchoring
     known = presence.mornings.get(session, {}).get(perch, ())
-    if not known or not good_s:
+    if not known:
         return None
     if anchoring.kind == SUN and day.day_min is None:
         return None
@@ -68,21 +74,23 @@ def stays_in_good_light(
     good = [(clock(start), clock(end)) for start, end in good_s]
     by = None if by_s is None else clock(by_s)
     whole = math.fsum(end - start for start, end in good)
-    seasonal = [one for one in known if near_in_year(one.date, on)]
-    season = len([one for one in seasonal if _watched_half(one, good, whole)]) >= FEWEST_IN_SEASON
-    mornings = seasonal if season else list(known)
-    counted = [one for one in mornings if _watched_half(one, good, whole)]
+    near = [one for one in known if near_in_year(one.date, on, rules.routine_season_days)]
+    # Where there is no good light at all, the season's mornings still tell when it leaves.
+    telling = [one for one in near if not good or _watched_half(one, good, whole)]
+    season = len(telling) >= rules.fewest_watches
+    mornings = near if season else list(known)
+    counted = [one for one in mornings if good and _watched_half(one, good, whole)]
     minutes = [_in_good_min(one, good) for one in counted]
-    there = [one for one in mornings if one.stays]
-    stayed_on = [] if by is None else [one for one in there if one.watched[-1][1] >= by]
-    left = [one for one in stayed_on if by is not None and _last_min(one) <= by]
     return InGoodLight(
         share=share_of(sum(found is not None for found in minutes), len(counted)),
-        left=share_of(len(left), len(stayed_on)),
-        left_by_utc=None if by is None else anchoring.moment_utc(day, by, session),
+        missed=_missed(mornings, by, session),
+        by_utc=None if by is None else anchoring.moment_utc(day, by, session),
         stay_s=usual_stay_s([stay for one in mornings for stay in one.stays]),
         mean_min=math.fsum(found or 0.0 for found in minutes) / len(counted) if counted else 0.0,
         season=season,
+        seen=tuple(bool(one.stays) for one in sorted(mornings, key=_sun_order)),
+        enough=len(counted) >= rules.fewest_watches,
+        lit=bool(good),
     )
 
 
@@ -90,9 +98,11 @@ def headline_words(found: InGoodLight, session: str) -> str:
     """Say the headline: "at least one stay in good light on 7 of 12 dawns (90 %: 35–79 %)"."""
     share = found.share
     when = "" if found.season or not share.n else ", of the whole year"
+    if not found.lit:
+        return "there is no good light to come in"
     if share.n == 0:
         return "nothing can be said: its good light was never watched"
-    if share.n < FEWEST_TO_SAY:
+    if not found.enough:
         watched = f"{share.n} watch{'' if share.n == 1 else 'es'}"
         return f"nothing can be said: good light on {share.k} of {watched}{when}"
     interval = share.words.split(" ", 3)[3]
@@ -107,12 +117,26 @@ def stay_words(found: InGoodLight) -> str | None:
     return f"usual stay {middle}" if low == high else f"usual stay {middle} ({low} to {high})"
 
 
-def left_words(found: InGoodLight, zone: ZoneInfo, session: str) -> str | None:
-    """Say its leaving, "it had left by 06:10 on 9 of 12 dawns", None below a few of them."""
-    if found.left_by_utc is None or found.left.n < FEWEST_TO_SAY:
+def left_words(
+    found: InGoodLight, zone: ZoneInfo, session: str, fewest: int, who: str = "it"
+) -> str | None:
+    """Say its leaving, "it had left by 06:10 on 9 of the 12 dawns it came"; at dusk its coming.
+
+    None below so many mornings.
+    """
+    if found.by_utc is None or found.missed.n < fewest:
         return None
-    at = clock_words(found.left_by_utc, zone)
-    return f"it had left by {at} on {found.left.k} of the {found.left.n} {session}s it came"
+    at = clock_words(found.by_utc, zone)
+    what = f"{who} had left by {at}" if session == DAWN else f"{who} came only after {at}"
+    return f"{what} on {found.missed.k} of the {found.missed.n} {session}s {who} came"
+
+
+def expected_words(found: InGoodLight, session: str) -> str | None:
+    """Say the minutes to be expected, "about 3 min in good light a dawn", None where not known."""
+    if not found.enough:
+        return None
+    minutes = round(found.mean_min)
+    return f"{'under 1' if minutes == 0 else f'about {minutes}'} min in good light a {session}"
 
 
 def _span_words(seconds: int) -> str:
@@ -158,7 +182,29 @@ def _in_good_min(one: Morning, good: Sequence[Pair]) -> float | None:
     return found
 
 
-def _last_min(one: Morning) -> float:
+def _missed(mornings: Sequence[Morning], by: float | None, session: str) -> Share:
+    """On how many of the mornings it came it had left by a sun time, or came after it at dusk."""
+    if by is None:
+        return share_of(0, 0)
+    there = [one for one in mornings if one.stays]
+    if session == DAWN:
+        counted = [one for one in there if one.watched[-1][1] >= by]
+        missed = [one for one in counted if last_min(one) <= by]
+    else:
+        counted = [one for one in there if one.watched[0][0] <= by]
+        missed = [one for one in counted if one.stays[0][0] > by]
+    return share_of(len(missed), len(counted))
+
+
+def _sun_order(one: Morning) -> tuple[float, date]:
+    """A morning stands at the first arrival, a blank one in the middle of what was watched."""
+    if one.stays:
+        return one.stays[0][0], one.date
+    return (one.watched[0][0] + one.watched[-1][1]) / 2.0, one.date
+
+
+def last_min(one: Morning) -> float:
+    """Return when it left for the last time on a morning with stays, in sun time [min]."""
     return max(start if end is None else end for start, end in one.stays)
 
 

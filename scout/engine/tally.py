@@ -18,7 +18,6 @@ from scout.engine.log import Visited
 from scout.engine.printed import Printed
 from scout.engine.unwatched import WINDS, sector_of
 
-FEW = 5  # watches, below which nothing is said of a share; ours
 NEXT_PERCH_WITHIN_S = 3600.0
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -70,10 +69,11 @@ def tallies_of(haunts: Haunts, efforts: Sequence[Effort]) -> dict[str, list[dict
     def month(effort: Effort) -> str:
         return _MONTHS[haunts.date_of(effort).month - 1]
 
+    fewest = haunts.settings.fewest_watches
     return {
-        "sky": _by(efforts, sky, SKIES),
-        "wind": _by(efforts, wind, (*WINDS, "calm")),
-        "month": _by(efforts, month, _MONTHS),
+        "sky": _by(efforts, sky, SKIES, fewest),
+        "wind": _by(efforts, wind, (*WINDS, "calm"), fewest),
+        "month": _by(efforts, month, _MONTHS, fewest),
     }
 
 
@@ -97,9 +97,9 @@ def order_of(efforts: Sequence[Effort], names: Mapping[str, str]) -> list[dict[s
     ]
 
 
-def few_words(n: int) -> str | None:
-    """Say that a number is small, None where it is not."""
-    if n >= FEW:
+def few_words(n: int, fewest: int) -> str | None:
+    """Say that a number of watches is below the fewest that say something, None where it is not."""
+    if n >= fewest:
         return None
     if n == 0:
         return "not watched"
@@ -107,7 +107,10 @@ def few_words(n: int) -> str | None:
 
 
 def _by(
-    efforts: Sequence[Effort], key: Callable[[Effort], str | None], words: Sequence[str]
+    efforts: Sequence[Effort],
+    key: Callable[[Effort], str | None],
+    words: Sequence[str],
+    fewest: int,
 ) -> list[dict[str, Any]]:
     counts: dict[str, list[int]] = {word: [0, 0] for word in words}
     for effort in efforts:
@@ -119,7 +122,7 @@ def _by(
     for word, (k, n) in counts.items():
         if n:
             share = share_of(k, n)
-            few = few_words(n)
+            few = few_words(n, fewest)
             said = share.words if few is None else f"{k} of {n}: {few}"
             found.append({"word": word, **share.written(), "words": said})
     return found

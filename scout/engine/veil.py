@@ -20,6 +20,7 @@ KEPT_WALK_IN = "has cautions of its own, kept in the notebook."
 def is_sensitive(asked: Asked) -> bool:
     """Tell whether anything on a card is sensitive: its site, its species, or a perch of it."""
     marks = [asked.site.sensitivity, asked.species.places]
+    marks += [other.species.places for other in asked.also]
     marks += [perch.sensitivity for perch in asked.perches.values()]
     marks += [vantage.sensitivity for vantage in asked.vantages.values()]
     return any(mark not in (None, "open") for mark in marks)
@@ -68,6 +69,10 @@ def veiled(asked: Asked) -> Asked:
         asked,
         site=site,
         species=attrs.evolve(asked.species, name=THE_ANIMAL),
+        also=tuple(
+            attrs.evolve(other, species=attrs.evolve(other.species, name=THE_ANIMAL))
+            for other in asked.also
+        ),
         perches=perches,
         vantages=vantages,
         permissions=permissions,

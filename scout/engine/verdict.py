@@ -7,13 +7,18 @@ from __future__ import annotations
 
 from zoneinfo import ZoneInfo
 
+import attrs
+
 from scout.engine import reasons
+from scout.engine.awaited import left_of
 from scout.engine.bars import permission_words
 from scout.engine.clocks import clock_words, zone_of
 from scout.engine.conditions import conditions_of
+from scout.engine.light import SKIES
 from scout.engine.minutes import SKY_LIGHT
 from scout.engine.prospect import Prospect
-from scout.engine.ranking import Card, case_of
+from scout.engine.ranking import Card, Ranked, case_of
+from scout.engine.stays import InGoodLight, headline_words
 from scout.engine.stretches import SHADE
 
 _UNDER = {
@@ -56,8 +61,11 @@ def other_light_words(prospect: Prospect, sky: str, zone: ZoneInfo) -> str:
 
 
 def verdict(card: Card) -> str:
-    """Say whether to go, sky by sky where none was typed, and on what that hangs."""
-    zone = zone_of(card.asked.site.zone)
+    """Say whether to go, sky by sky where none was typed, and on what that hangs.
+
+    A sky is worth it with enough good minutes and, where enough mornings were watched, with a stay
+    in good light on a large enough share of them.
+    """
     best = card.best
     if card.session.course == "no such day":
         return "There is no such day here."
@@ -67,37 +75,123 @@ def verdict(card: Card) -> str:
         return "No sightline here yet: connect a vantage to a perch first."
     if best is None:
         return "Not this time: every sightline is barred."
-    good = best.prospect.good_min
-    name = reasons.name_of(best.prospect)
-    fewest = round(card.asked.settings.worth_min)
+    judged = [_judged(card, best, sky) for sky in SKIES]
     hangs = "".join(f" {one}" for one in conditions_of(card))
     if card.asked.sky is not None:
-        minutes = good[card.asked.sky]
-        said = "Worth it" if minutes >= fewest else "Not for the light"
-        words = f"{said}: {name}, {best_words(best.prospect, card.asked.sky, zone)}."
-        return f"{words}{hangs}" if minutes >= fewest else words
-    worth = [sky for sky in ("clear", "in and out", "overcast") if good[sky] >= fewest]
+        return _typed(card, best, next(one for one in judged if one.sky == card.asked.sky), hangs)
+    worth = [one for one in judged if one.worth]
+    others = [one for one in judged if not one.worth]
     if not worth:
-        if max(good.values()) == 0:
-            return f"Not for the light: under no sky does {name} reach a good minute."
-        return f"Not for the light: {name} has {max(good.values())} good min at most."
-    if len(worth) == 3:
-        least, most = min(good.values()), max(good.values())
+        return _nothing(card, best, judged)
+    if not others:
+        if any(one.counted for one in judged):
+            each = ", ".join(f"{one.sky} ({one.figures})" for one in judged)
+            return f"Worth it under any sky: {each}.{hangs}"
+        least, most = (end(one.good_min for one in judged) for end in (min, max))
         span = f"{least}" if least == most else f"{least} to {most}"
         return f"Worth it under any sky: {span} good min.{hangs}"
-    others = [sky for sky in ("clear", "in and out", "overcast") if sky not in worth]
-    yes = " or ".join(f"{sky} ({good[sky]} good min)" for sky in worth)
-    no = f"; not if {' or '.join(others)}" if others else ""
-    return f"Worth it if {yes}{no}.{hangs}"
+    yes = " or ".join(f"{one.sky} ({one.figures})" for one in worth)
+    no = " or ".join(
+        f"{one.sky} ({one.figures})" if one.counted and one.good_min else one.sky for one in others
+    )
+    left = next((one.left for one in reversed(others) if one.left is not None), None)
+    why = "" if left is None else f": {left}"
+    return f"Worth it if {yes}; not if {no}{why}.{hangs}"
+
+
+@attrs.frozen(kw_only=True)
+class _Judged:
+    """One sky for the best sightline: good minutes, mornings where enough were watched, verdict."""
+
+    sky: str
+    good_min: int
+    counted: InGoodLight | None
+    left: str | None
+    worth: bool
+    session: str
+
+    @property
+    def figures(self) -> str:
+        """Such as "61 good min, there on 7 of 12 dawns"."""
+        words = f"{self.good_min} good min"
+        if self.counted is None:
+            return words
+        share = self.counted.share
+        return f"{words}, there on {share.k} of {share.n} {self.session}s"
+
+
+def _judged(card: Card, best: Ranked, sky: str) -> _Judged:
+    settings = card.asked.settings
+    known = card.known_under(best, sky)
+    counted = known.whole if known.enough else None
+    good = best.prospect.good_min[sky]
+    often = counted is None or (
+        round(counted.share.k / counted.share.n, 3) >= round(settings.worth_share, 3)
+    )
+    return _Judged(
+        sky=sky,
+        good_min=good,
+        counted=counted,
+        left=left_of(card.asked, known, zone_of(card.asked.site.zone)),
+        worth=good >= round(settings.worth_min) and often,
+        session=card.session.kind,
+    )
+
+
+def _typed(card: Card, best: Ranked, judged: _Judged, hangs: str) -> str:
+    name, zone = reasons.name_of(best.prospect), zone_of(card.asked.site.zone)
+    light = best_words(best.prospect, judged.sky, zone)
+    if judged.counted is None:
+        said = "Worth it" if judged.worth else "Not for the light"
+        return f"{said}: {name}, {light}.{hangs if judged.worth else ''}"
+    often = headline_words(judged.counted, judged.session)
+    left = "" if judged.left is None else f"; {judged.left}"
+    if judged.worth:
+        return f"Worth it: {name}, {light}; {often}{left}.{hangs}"
+    if judged.good_min < round(card.asked.settings.worth_min):
+        return f"Not for the light: {name}, {light}{left}."
+    return f"Seldom: {name}, {often}{left}; {light}."
+
+
+def _nothing(card: Card, best: Ranked, judged: list[_Judged]) -> str:
+    name = reasons.name_of(best.prospect)
+    most = max(one.good_min for one in judged)
+    left = next((one.left for one in judged if one.left is not None), None)
+    why = "" if left is None else f"; {left}"
+    if most == 0:
+        return f"Not for the light: under no sky does {name} reach a good minute{why}."
+    if most < round(card.asked.settings.worth_min):
+        return f"Not for the light: {name} has {most} good min at most{why}."
+    each = ", ".join(f"{one.sky} ({one.figures})" for one in judged)
+    return f"Seldom under any sky: {name}, {each}{why}."
 
 
 def routine_words(card: Card) -> str:
     """Say by what the sightlines are ranked."""
-    if card.asked.presence is None:
+    if card.asked.together is None:
         return "No routine is known here: ranked by light alone."
-    if all(one.step is None for one in card.ranked):
-        return "No routine is known in good light: ranked by light alone."
-    return "Ranked by the routine in good light, then by light."
+    known = [one.known.whole for one in card.ranked if not one.barred]
+    lit = [one for one in known if one is not None and one.lit]
+    if not card.by_routine:
+        most = max((one.share.n for one in lit), default=0)
+        if most == 0:
+            return "No routine is known in good light: ranked by light alone."
+        watched = f"{most} {card.session.kind}{'' if most == 1 else 's'}"
+        return (
+            f"Its good light was watched on {watched} at most, which says nothing yet "
+            f"({card.asked.settings.fewest_watches} are the fewest): ranked by light alone."
+        )
+    said = "Ranked by how often there was a stay in good light, then by light."
+    unsaid = [
+        one
+        for one in card.ranked
+        if not one.barred
+        and not one.known.enough
+        and (one.known.whole is None or one.known.whole.lit)
+    ]
+    if unsaid:
+        said += " What was watched too little stands at the middle of the others."
+    return said
 
 
 def not_known(card: Card) -> list[str]:
@@ -106,7 +200,7 @@ def not_known(card: Card) -> list[str]:
     said = list(asked.waiting)
     if asked.sky is None:
         said.append("Sky not typed: three shown, ranked as sun in and out.")
-    if asked.wind is None and asked.species.animal == "mammal":
+    if asked.wind is None and asked.scents:
         said.append("Wind not typed: bad winds are not tested.")
     if not asked.permissions:
         said.append(permission_words((), asked.date)[0])

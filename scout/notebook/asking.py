@@ -10,6 +10,7 @@ from datetime import date
 from typing import Any
 
 from scout.engine.asked import LISTS
+from scout.engine.calls import call
 from scout.records.kinds import write_record
 
 Records = Mapping[str, Mapping[str, Any]]
@@ -28,9 +29,15 @@ def card_request(
     wind: str | None = None,
     discreet: bool = False,
     demands: Sequence[str] = (),
+    also: Sequence[str] = (),
+    with_presence: bool = True,
 ) -> dict[str, Any]:
-    """Build the request for one outing card from records by kind and id."""
-    return {
+    """Build the request for one outing card from records by kind and id.
+
+    also: ids of other animals that will do. with_presence: also count what the log says of when
+    each comes, which only a card, a choice and a season need.
+    """
+    request: dict[str, Any] = {
         "site": write_record(records["site"][site]),
         "species": write_record(records["species"][species]),
         "kit": write_record(records["kit"][kit]),
@@ -45,6 +52,25 @@ def card_request(
         "demands": list(demands),
         **{name: _written(kept) for name, kept in at_site(records, site).items()},
     }
+    if also:
+        request["also"] = [
+            {"species": write_record(records["species"][one]), "presence": None} for one in also
+        ]
+    if with_presence:
+        request["presence"] = presence_in(request)
+        for other in request.get("also", ()):
+            other["presence"] = presence_in({**request, "species": other["species"]})
+    return request
+
+
+def presence_in(request: Mapping[str, Any]) -> dict[str, Any] | None:
+    """Answer what the log in a card's request says of its animal; None where nobody watched.
+
+    A request that is refused says nothing here: whoever asks with it is told why.
+    """
+    answer = call("presence", dict(request))
+    answer.pop("engine")
+    return None if "error" in answer or answer["watched"] == 0 else answer
 
 
 def settings_of(records: Records) -> dict[str, Any]:

@@ -64,6 +64,30 @@ class Settings:
     worth_min: float = f.number(
         "Fewest good minutes worth going for", "min", low=1, high=480, default=10.0
     )
+    worth_share: float = f.number(
+        "Smallest share of mornings with a stay in good light worth going for",
+        low=0,
+        high=1,
+        default=0.2,
+    )
+    fewest_watches: int = f.number(
+        "Watched mornings below which nothing is said of a routine",
+        low=1,
+        high=100,
+        whole=True,
+        default=5,
+    )
+    routine_season_days: int = f.number(
+        "A routine's season, before and after the day",
+        "days",
+        low=7,
+        high=183,
+        whole=True,
+        default=45,
+    )
+    quiet_after_min: float = f.number(
+        "Not watched after arrival, until quiet again", "min", low=0, high=240, default=20.0
+    )
     least_frame_share: float = f.number(
         "Smallest animal worth sitting for, length over the frame's width",
         low=0,

@@ -30,7 +30,7 @@ def line_words(card: dict[str, Any], line: dict[str, Any], size: Sheet) -> dict[
     said = [
         line["clears_words"],
         *winds,
-        *([line["presence"]] if line["presence"] else []),
+        *_presence(line),
         *(
             f"− {one}"
             for one in line["against"]
@@ -53,6 +53,12 @@ def line_words(card: dict[str, Any], line: dict[str, Any], size: Sheet) -> dict[
             *(clipped(one, 3 * size.reason) for one in said),
         ],
     }
+
+
+def _presence(line: dict[str, Any]) -> list[str]:
+    """What the log says of the animal here, as one sentence, and one for each of several."""
+    said = "; ".join(line[key] for key in ("presence", "stay", "left") if line[key])
+    return [one for one in (said, *(each["presence"] for each in line["each"])) if one]
 
 
 def _best(line: dict[str, Any]) -> str:

@@ -101,15 +101,30 @@ def _sightline(page: Page, card: Mapping[str, Any], one: Mapping[str, Any], deta
     if card["asked"]["sky"] is None:
         good = ", ".join(f"{sky} {one['good_min'][sky]}" for sky in _SKIES)
         facts.insert(0, f"good minutes: {good}")
-    if one["presence"] is not None:
-        facts.append(one["presence"])
     page.flowing(facts, _INDENT)
+    _presence(page, card, one)
     for name, key in (("for it", "for"), ("against it", "against"), ("mind", "notes")):
         if one[key]:
             page.named(name, " ".join(one[key]), _INDENT)
     if details:
         for sentence in one["details"]:
             page.named("detail", sentence, _INDENT)
+
+
+def _presence(page: Page, card: Mapping[str, Any], one: Mapping[str, Any]) -> None:
+    """What the log says of the animal here: the headline first, sums of minutes last."""
+    if one["presence"] is None:
+        return
+    page.line(one["presence"], _INDENT)
+    page.flowing([one[key] for key in ("stay", "left", "expected") if one[key]], _INDENT)
+    for animal in one["each"]:
+        said = [animal[key] for key in ("presence", "stay", "left") if animal[key]]
+        page.flowing(said, _INDENT)
+    if one["marks"]:
+        seen, blank = ("●", "○") if page.all_letters else ("#", "o")
+        row = "".join(seen if mark else blank for mark in one["marks"])
+        session = card["title"]["session"]
+        page.line(f"each watched {session}, in order of sun time, {seen} seen: {row}", _INDENT)
 
 
 def _strip(page: Page, card: Mapping[str, Any], one: Mapping[str, Any]) -> None:

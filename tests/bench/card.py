@@ -62,8 +62,20 @@ console.log(JSON.stringify({ booted, spent }));
 
 
 def twenty() -> dict[str, Any]:
-    """Return the first parity card, its sightlines repeated under new ids up to twenty."""
-    asked: dict[str, Any] = json.loads(CARDS.read_text("utf-8"))[0]["request"]
+    """Return a parity card with its routine, as if watched for six years, of twenty sightlines.
+
+    Its sightlines are repeated under new ids, its mornings with other years.
+    """
+    rows = json.loads(CARDS.read_text("utf-8"))
+    asked: dict[str, Any] = next(row["request"] for row in rows if row["request"].get("presence"))
+    for session in ("dawn", "dusk"):
+        for known in asked["presence"][session]["perches"].values():
+            known["mornings"] = [
+                {**one, "date": f"{int(one['date'][:4]) - back}{one['date'][4:]}"}
+                for back in range(6)
+                for one in known["mornings"]
+                if one["date"][5:] != "02-29"
+            ]
     lines = asked["sightlines"]
     measured = asked["measurements"]
     for number in range(SIGHTLINES - len(lines)):

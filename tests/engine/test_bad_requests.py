@@ -52,6 +52,21 @@ JUNK = st.one_of(
 )
 
 
+PRESENCE = {
+    "anchoring": {"kind": "sunrise and sunset", "rise_min": -440.0, "set_min": 441.5},
+    "dawn": {
+        "perches": {
+            ident("Stump"): {
+                "mornings": [
+                    {"date": "2026-05-02", "watched": [[-20, 150.5]], "stays": [[60, 75], [90, 95]]}
+                ]
+            }
+        }
+    },
+    "dusk": {"perches": {}},
+}
+
+
 def full_card() -> dict[str, Any]:
     """Return a sound request in which every part is sent."""
     return request(
@@ -59,9 +74,8 @@ def full_card() -> dict[str, Any]:
         sky="in and out",
         wind="SW 3",
         behaviour="fidgeting",
-        presence={
-            "perches": {ident("Stump"): {"steps": [{"from_min": 60, "to_min": 75, "k": 3, "n": 8}]}}
-        },
+        presence=PRESENCE,
+        also=[{"species": bird(id=ident("rail"), name="Rail"), "presence": PRESENCE}],
         discreet=True,
         canopies=[{"id": ident("c"), "perch": ident("Stump"), "loss_ev": 1.5, "leaf": "in leaf"}],
         landmarks=[
@@ -288,31 +302,17 @@ def test_faults_are_said_all_at_once_each_by_its_field() -> None:
 @pytest.mark.parametrize(
     ("presence", "words"),
     [
-        ([], "presence"),
-        ({}, 'presence: needs "perches"'),
-        ({"perches": {ident("Stump"): {"steps": 3}}}, "steps"),
-        (steps := {"from_min": 0, "to_min": 15, "k": 9, "n": 8}, 'presence: needs "perches"'),
+        ([], "presence: a list […] is not an object"),
+        ({}, 'presence.anchoring: needs a "kind"'),
+        ({**PRESENCE, "dusk": {}}, 'presence.dusk: needs "perches"'),
+        (
+            {**PRESENCE, "dawn": {"perches": {ident("Stump"): {}}}},
+            "mornings: is no list of mornings",
+        ),
     ],
 )
 def test_presence_of_the_wrong_shape_is_refused(presence: Any, words: str) -> None:
     assert words in refusal("outing_card", request(presence=presence))
-
-
-@pytest.mark.parametrize(
-    ("step", "field"),
-    [
-        ({"from_min": 0, "to_min": 15, "k": 9, "n": 8}, ".k: 9 is more than n"),
-        ({"from_min": 15, "to_min": 15, "k": 1, "n": 8}, ".to_min: must lie after"),
-        ({"from_min": 0, "to_min": 15, "k": 0.5, "n": 8}, ".k: 0.5 is not a whole number"),
-        ({"from_min": 0, "to_min": 15, "k": 0, "n": 10**400}, ".n:"),
-        ({"from_min": "0", "to_min": 15, "k": 0, "n": 1}, '.from_min: "0" is not a number'),
-        ({"to_min": 15, "k": 0, "n": 1}, ".from_min: null is not a number"),
-        ([0, 15, 0, 1], "is not an object"),
-    ],
-)
-def test_steps_of_a_routine_are_checked(step: Any, field: str) -> None:
-    presence = {"perches": {ident("Stump"): {"steps": [step]}}}
-    assert field in refusal("outing_card", request(presence=presence))
 
 
 def test_a_bad_site_of_the_choice_table_is_named() -> None:

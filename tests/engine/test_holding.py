@@ -42,7 +42,7 @@ def kept(recent: list[float | None], before: list[float | None]) -> list[Kept]:
 
 
 def test_too_little_says_so() -> None:
-    found = holding(kept([10.0, None], [10.0] * 9), ON)
+    found = holding(kept([10.0, None], [10.0] * 9), ON, 45)
     assert found.holds is None
     assert found.words == (
         "Whether it holds cannot be said: 2 watched in the last 28 days, 9 before in this season."
@@ -50,7 +50,7 @@ def test_too_little_says_so() -> None:
 
 
 def test_it_stays_away() -> None:
-    found = holding(kept([None] * 5 + [90.0], [90.0] * 10 + [None]), ON)
+    found = holding(kept([None] * 5 + [90.0], [90.0] * 10 + [None]), ON, 45)
     assert found.holds is False
     assert found.words == (
         "May have changed: it comes less often, there on 1 of 6 since 22 Apr, on 10 of 11 before."
@@ -58,7 +58,7 @@ def test_it_stays_away() -> None:
 
 
 def test_it_comes_later() -> None:
-    found = holding(kept([130.0, 128, 133, 131, 135], [91.0, 95, 99, 90, 97, 94]), ON)
+    found = holding(kept([130.0, 128, 133, 131, 135], [91.0, 95, 99, 90, 97, 94]), ON, 45)
     assert found.holds is False
     assert found.words == (
         "May have changed: by the sun it comes 36 min later since 22 Apr (5 arrivals against 6)."
@@ -66,7 +66,7 @@ def test_it_comes_later() -> None:
 
 
 def test_it_holds() -> None:
-    found = holding(kept([90.0, 96, None, 99], [91.0, 95, None, 90, 97, 94]), ON)
+    found = holding(kept([90.0, 96, None, 99], [91.0, 95, None, 90, 97, 94]), ON, 45)
     assert found.holds is True
     assert found.words == "No change to be seen: there on 3 of 4 since 22 Apr, on 5 of 6 before."
 
@@ -74,7 +74,7 @@ def test_it_holds() -> None:
 def test_another_season_is_no_witness_and_the_future_neither() -> None:
     winter = [Kept(ON - timedelta(days=180 + i), 90.0) for i in range(9)]
     ahead = [Kept(ON + timedelta(days=1 + i), 90.0) for i in range(9)]
-    found = holding(kept([None] * 4, []) + winter + ahead, ON)
+    found = holding(kept([None] * 4, []) + winter + ahead, ON, 45)
     assert (found.recent.n, found.before.n) == (4, 0)
 
 
@@ -83,7 +83,7 @@ def test_an_unchanged_animal_is_seldom_flagged() -> None:
     flagged = 0
     for _ in range(300):
         draws = [chance.gauss(90, 15) if chance.random() < 0.6 else None for _ in range(25)]
-        flagged += holding(kept(draws[:7], draws[7:]), ON).holds is False
+        flagged += holding(kept(draws[:7], draws[7:]), ON, 45).holds is False
     assert flagged / 300 <= 0.1
 
 

@@ -84,13 +84,13 @@ def test_leaving_against_a_moment() -> None:
     found = held(twelve(), by=75.5)
     assert found is not None
     # It came on nine; the last stays end at 73, 74, 75, 76 … and at 25 on two mornings.
-    assert (found.left.k, found.left.n) == (5, 9)
-    assert found.left_by_utc is not None
-    assert found.left_by_utc.timestamp() == pytest.approx(sunrise_s(DAY) + 75.5 * 60, abs=1)
+    assert (found.missed.k, found.missed.n) == (5, 9)
+    assert found.by_utc is not None
+    assert found.by_utc.timestamp() == pytest.approx(sunrise_s(DAY) + 75.5 * 60, abs=1)
     # Whoever went home before that moment does not know.
     late = held(twelve(), by=160)
     assert late is not None
-    assert late.left.n == 0
+    assert late.missed.n == 0
 
 
 def test_what_a_card_says_of_it() -> None:
@@ -100,7 +100,7 @@ def test_what_a_card_says_of_it() -> None:
         "at least one stay in good light on 7 of 12 dawns (90 %: 35–79 %)"
     )
     assert stay_words(found) == "usual stay 4 min (3 min to 4 min)"
-    assert left_words(found, ZoneInfo("Europe/London"), "dawn") == (
+    assert left_words(found, ZoneInfo("Europe/London"), "dawn", 5) == (
         f"it had left by {clock(75.5)} on 5 of the 9 dawns it came"
     )
     log = LogBook()
@@ -111,7 +111,7 @@ def test_what_a_card_says_of_it() -> None:
         "nothing can be said: good light on 0 of 1 watch, of the whole year"
     )
     assert stay_words(few) is None
-    assert left_words(few, ZoneInfo("Europe/London"), "dawn") is None
+    assert left_words(few, ZoneInfo("Europe/London"), "dawn", 5) is None
     unseen = held(log, good=((200, 260),))
     assert unseen is not None
     assert headline_words(unseen, "dawn").endswith("its good light was never watched")
@@ -202,17 +202,22 @@ def test_mornings_move_with_the_sun() -> None:
 
 def test_nothing_known_and_nothing_good_say_nothing() -> None:
     assert held(LogBook()) is None
-    assert held(twelve(), good=()) is None
+    dark = held(twelve(), good=(), by=75.5)
+    assert dark is not None
+    assert headline_words(dark, "dawn") == "there is no good light to come in"
+    # When it leaves is known all the same.
+    assert (dark.share.n, dark.missed.k, dark.missed.n) == (0, 5, 9)
 
 
 def test_steps_serve_todays_card() -> None:
-    """What the call answers for one session is the argument that a card takes."""
+    """What the call answers is the argument that a card takes."""
     told_now = call("presence", twelve().request())
     steps = told_now["dawn"]["perches"][ident("Stump")]["steps"]
     by_start = {step["from_min"]: (step["k"], step["n"]) for step in steps}
     assert by_start[60] == (5, 12)
     assert by_start[75] == (4, 12)
-    card = call("outing_card", request(presence=told_now["dawn"]))
+    del told_now["engine"]
+    card = call("outing_card", request(presence=told_now))
     assert "error" not in card
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from math import log2, sqrt
 from typing import Any
 
@@ -14,6 +14,7 @@ from geographiclib.geodesic import Geodesic
 from scout.engine.calls import call
 
 from .cards import bird, card, ident, kit, mammal, refusal, request, site, skyline, vantage
+from .logs import LogBook
 
 BASE = {name: part for name, part in request().items() if name not in ("date", "session")}
 
@@ -59,8 +60,13 @@ def test_every_cell_is_what_the_card_says() -> None:
 
 
 def test_a_cell_says_k_of_n_or_barred() -> None:
-    steps = [{"from_min": 90, "to_min": 105, "k": 7, "n": 12}]
-    presence = {"perches": {ident("Stump"): {"steps": steps}}}
+    log = LogBook()
+    for number in range(12):
+        watch = log.watch(on := date(2025, 5, 6 + number), -20, 185)
+        if number < 7:
+            log.seen(watch, on, 90, 95)
+    presence = answer("presence", **log.request())
+    del presence["engine"]
     table = answer(
         "choice_table",
         sites=[{**BASE, "presence": presence}],
