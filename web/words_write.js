@@ -96,7 +96,8 @@ export const line = {
   one: 'Choose one perch to measure it; several at once take theirs from the pins.',
   choose_vantage: 'Choose a vantage first.',
   choose_perch: 'Choose a perch.',
-  there: 'is joined already; a new measurement goes beside the others',
+  joined: 'joined',
+  there: 'This line is there already; a new measurement goes beside the others',
   none: 'A sightline joins a vantage and a perch. Mark them first.',
   several: 'Connect',
 };
@@ -139,6 +140,7 @@ export const done = {
   photo: 'Photo of it',
   open: 'All about it',
   another: 'Another perch here',
+  another_vantage: 'Another vantage here',
   perch_from: 'A perch from here',
   walk_in: 'Time the walk-in',
   next: 'Go on',

@@ -4,7 +4,6 @@
  *
  * @typedef {import('../notebook/notebook.js').Notebook} Notebook
  * @typedef {import('../sensing/fix.js').Fix} Fix
- * @typedef {import('./pin_edits.js').Position} Position
  */
 
 import { newId } from '../notebook/ids.js';
@@ -34,19 +33,19 @@ export async function fillPinLater(notebook, { id, label, zone, site_name }, don
 }
 
 /**
- * Place a perch anew once its bearing is known from true north; a position that somebody changed since is left
- * alone. The measurement stays as it was read.
+ * Put a better value in a register once it is known: a place or a range that was reckoned before anybody knew
+ * where true north is. What somebody changed since is left alone.
  * @param {Pick<Notebook, 'get' | 'save'>} notebook
- * @param {{id: string, label: string}} pin
- * @param {Promise<Position | null>} placing
- * @returns {Promise<'placed' | 'left alone'>}
+ * @param {{id: string, register: string, label: string}} record
+ * @param {Promise<Record<string, any> | null>} finding
+ * @returns {Promise<'changed' | 'left alone'>}
  */
-export async function placeLater(notebook, { id, label }, placing) {
+export async function changeLater(notebook, { id, register, label }, finding) {
   const before = await notebook.get(id);
-  const position = await placing;
+  const value = await finding;
   const rec = await notebook.get(id);
-  const is_same = before?.heads.position?.join(' ') === rec?.heads.position?.join(' ');
-  if (position === null || rec === undefined || rec.deleted || !is_same) return 'left alone';
-  await notebook.save([{ kind: rec.kind, record: id, set: { position }, over: rec }], { label });
-  return 'placed';
+  const is_same = before?.heads[register]?.join(' ') === rec?.heads[register]?.join(' ');
+  if (value === null || rec === undefined || rec.deleted || !is_same) return 'left alone';
+  await notebook.save([{ kind: rec.kind, record: id, set: { [register]: value }, over: rec }], { label });
+  return 'changed';
 }

@@ -25,7 +25,7 @@ import { saved as saved_words } from '../words.js';
 import { here as here_words, line as line_words, pin as words } from '../words_write.js';
 import { startsByItself, useAim } from './aiming.js';
 import { BearingAsk, useBearing } from './bearing_ask.js';
-import { fillPinLater, placeLater } from './late_pin.js';
+import { changeLater, fillPinLater } from './late_pin.js';
 import { PickNear, nearestFirst } from './near.js';
 import { lineEdits, noteEdits, pinEdits, placedFrom, trueFigure } from './pin_edits.js';
 import { Asks, HeightAsk, TiltAsk, behindNote, fieldIn, saidTroubles, toFirstTrouble } from './pin_fields.js';
@@ -142,7 +142,7 @@ function Writing({ notebook, given }) {
     if (late !== null) void fillPinLater(notebook, { id: made.id, label: words.perch, zone: known.zone, site_name: said.site_name }, late);
     if (bearing !== null && from !== undefined && position !== null && !trueFigure(bearing).is_known) {
       const placing = bearingTrue(notebook, bearing, from.values.position, { wait: true }).then((found) => (trueFigure(found).is_known ? placedFrom(from.values.position, { ...line, bearing: found }) : null));
-      void placeLater(notebook, { id: made.id, label: words.perch }, placing);
+      void changeLater(notebook, { id: made.id, register: 'position', label: words.perch }, placing);
     }
     await notebook.keepSetting(WAY, { way: said.way, from: said.from, at_ms }).catch(() => {});
     await draft.drop();

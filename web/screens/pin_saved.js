@@ -34,7 +34,7 @@ export function Saved({ notebook, kind, id, line }) {
   );
   if (found === undefined) return html`<${Page} title=${words.kicker(kinds[kind]?.one ?? kind)} up="write" />`;
   const { rec, site, ends } = found;
-  const another = { perch: { label: words.another, to: 'perch-here' }, vantage: { label: pin.vantage, to: 'vantage-here' }, sightline: { label: words.another, to: 'perch-here' } }[kind];
+  const another = { perch: { label: words.another, to: 'perch-here' }, vantage: { label: words.another_vantage, to: 'vantage-here' }, sightline: { label: words.another, to: 'perch-here' } }[kind];
   if (rec === undefined || rec.deleted) {
     return html`<${Page} title=${pin[kind === 'vantage' ? 'vantage' : 'perch']} up="write" act=${another}><p>${words.gone}</p></${Page}>`;
   }

@@ -7,4 +7,8 @@
 /** @type {Route[]} */
 export const PIN_ROUTES = [
   { pattern: 'perch-here', place: 'write', load: () => import('./perch_here.js') },
+  { pattern: 'vantage-here', place: 'write', load: () => import('./vantage_here.js') },
+  { pattern: 'sightline-here', place: 'write', load: () => import('./sightline_here.js') },
+  { pattern: 'skyline-here', place: 'write', load: () => import('./skyline_here.js') },
+  { pattern: 'walk-in', place: 'write', load: () => import('./walk_in.js') },
 ];
