@@ -35,14 +35,15 @@ import { Kept, useDraft } from './write_draft.js';
 import { useHere } from './write_fix.js';
 import './write_styles.js';
 
-/** @param {import('../types.d.ts').ScreenProps} props `query.pin`: a perch or vantage */
-export function Screen({ notebook, query }) {
+/** @param {import('../types.d.ts').ScreenProps} props `pin`, of the path or the query: a perch or vantage */
+export function Screen({ notebook, params, query }) {
+  const given = params.pin ?? query.pin;
   const found = useRecords(notebook, () => pins(notebook));
-  const [picked, setPicked] = useState(/** @type {string | null} */ (query.pin ?? null));
+  const [picked, setPicked] = useState(/** @type {string | null} */ (given ?? null));
   const [stood, setStood] = useState(/** @type {{lat: number, lon: number} | null} */ (null));
   const here = useHere(setStood);
   useEffect(() => {
-    if (query.pin === undefined) here.take();
+    if (given === undefined) here.take();
   }, []);
   if (found === undefined) return html`<${Page} title=${words.title} up="write" />`;
   if (found.pins.length === 0) return html`<${Page} title=${words.title} up="write"><${Empty} text=${words.none} act=${{ label: pin_words.perch, to: 'perch-here' }} /></${Page}>`;

@@ -27,7 +27,7 @@ import { PickNear, nearestFirst } from './near.js';
 import { trueFigure } from './pin_edits.js';
 import { fieldIn } from './pin_fields.js';
 import { useHere } from './write_fix.js';
-import { NO_WALK, elapsed, keepWalk, minutesOf, turned, walkEdits, walkIn, walked_ms } from './walk_state.js';
+import { DRAFT, NO_WALK, elapsed, keepWalk, minutesOf, turned, walkEdits, walkIn, walked_ms } from './walk_state.js';
 import './write_styles.js';
 
 /** @typedef {import('./walk_state.js').Walk} Walk */
@@ -99,7 +99,7 @@ export function Screen({ notebook, query }) {
     if (vantage === null || !found.vantages.some((one) => one.id === vantage)) return setWrong({ vantage: words.needs_vantage });
     setBusy(true);
     try {
-      const { group } = await notebook.save(walkEdits(now.current, minutes, await notebook.byIndex('walk_in', 'vantage', vantage), () => newId(Date.now())), { label: words.title });
+      const { group } = await notebook.save(walkEdits(now.current, minutes, await notebook.byIndex('walk_in', 'vantage', vantage), () => newId(Date.now())), { label: words.title, draft: DRAFT });
       sayable(notebook, group);
       put(null);
       go(`vantage/${vantage}`, { instead: true });

@@ -12,7 +12,8 @@
 
 import { lineBetween } from '../map/geometry.js';
 
-const SETTING = 'walk_in';
+/** Kept among what is half-written, so that it is found again wherever that is listed. */
+export const DRAFT = 'walk-in';
 const MINUTE_MS = 60_000;
 /** Shorter than what the two positions are good for, a leg says nothing. */
 const LEAST_LEG_M = 5;
@@ -20,15 +21,16 @@ const LEAST_LEG_M = 5;
 /** @type {Walk} */
 export const NO_WALK = { start_ms: null, stop_ms: null, in_dark: false, vantage: null, start: null, legs: [], last: null, minutes: null, cautions: '' };
 
-/** @param {Pick<import('../session.js').Notebook, 'setting'>} notebook @returns {Promise<Walk | null>} */
+/** @param {Pick<import('../session.js').Notebook, 'draft'>} notebook @returns {Promise<Walk | null>} */
 export async function walkIn(notebook) {
-  const kept = await notebook.setting(SETTING);
-  return kept === undefined || kept === null ? null : { ...NO_WALK, ...kept };
+  const kept = await notebook.draft(DRAFT);
+  return kept === undefined ? null : { ...NO_WALK, ...kept.values };
 }
 
-/** @param {Pick<import('../session.js').Notebook, 'keepSetting'>} notebook @param {Walk | null} walk */
+/** @param {Pick<import('../session.js').Notebook, 'keepDraft' | 'dropDraft'>} notebook @param {Walk | null} walk */
 export async function keepWalk(notebook, walk) {
-  await notebook.keepSetting(SETTING, walk);
+  if (walk === null) await notebook.dropDraft(DRAFT);
+  else await notebook.keepDraft(DRAFT, { values: walk, at: Date.now() });
 }
 
 /** Answer how long it took so far [ms]. @param {Walk} walk @param {number} now_ms */

@@ -10,5 +10,6 @@ export const PIN_ROUTES = [
   { pattern: 'vantage-here', place: 'write', load: () => import('./vantage_here.js') },
   { pattern: 'sightline-here', place: 'write', load: () => import('./sightline_here.js') },
   { pattern: 'skyline-here', place: 'write', load: () => import('./skyline_here.js') },
+  { pattern: 'skyline-here/:pin', place: 'write', load: () => import('./skyline_here.js') },
   { pattern: 'walk-in', place: 'write', load: () => import('./walk_in.js') },
 ];
