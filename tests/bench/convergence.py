@@ -1,9 +1,10 @@
 """Many phones that hardly meet, clocks from three days slow to two days fast: nothing lost, all
 alike.
 
-Run: python tests/bench/convergence.py [phones, 20] [edits a phone, 10000]. No link but the notebook
-itself. Afterwards every phone must show what the whole journal means, worked out from scratch, and
-every change ever written must be in the journal. The peer is that working out, in the same run.
+Run: python tests/bench/convergence.py [phones, 20] [edits a phone, 10000] [--direct]. The server is
+a process of its own, spoken to over HTTP; `--direct`: no link but the notebook itself. Afterwards
+every phone must show what the whole journal means, worked out from scratch, and every change ever
+written must be in the journal. The peer is that working out, in the same run.
 """
 
 from __future__ import annotations
@@ -12,7 +13,8 @@ import random
 import sys
 import tempfile
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -23,6 +25,8 @@ from scout.notebook.notebook import Notebook, open_notebook
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 from tests.notebook.phone import Change, Direct, Phone
+from tests.server import served
+from tests.server.linked import Line, OverHttp
 
 START_MS = 1_778_557_500_000
 DAY_MS = 86_400_000
@@ -47,6 +51,46 @@ class Sharing(Direct):
         return rows, page.cursor, page.more
 
 
+class SharingOverHttp(OverHttp):
+    """A server over HTTP; what it sends is compared with what it sent before, and kept once."""
+
+    def __init__(self, address: str) -> None:
+        super().__init__(Line(address))
+        self.read: dict[str, Change] = {}
+
+    def pull(
+        self, cursor: str | None, furthest: str | None, limit: int
+    ) -> tuple[list[tuple[int, Change]], str, bool]:
+        rows, cursor, more = super().pull(cursor, furthest, 1000)
+        shared = []
+        for seq, change in rows:
+            kept = self.read.setdefault(change["id"], change)
+            if kept != change:
+                raise SystemExit(f"the server sent {change['id']} with two contents")
+            shared.append((seq, kept))
+        return shared, cursor, more
+
+
+@contextmanager
+def served_over_http(folder: str) -> Iterator[SharingOverHttp]:
+    """Serve a notebook from another process for a while."""
+    process, address = served.start(Path(folder))
+    server = SharingOverHttp(address)
+    try:
+        yield server
+    finally:
+        assert isinstance(server.link, Line)
+        server.link.close()
+        served.kill(process)
+
+
+@contextmanager
+def served_directly(folder: str) -> Iterator[Sharing]:
+    """Hand a notebook to the phones as it is."""
+    with open_notebook(folder, lambda: datetime.now(UTC), create=True) as notebook:
+        yield Sharing(notebook)
+
+
 def write(phone: Phone, records: Sequence[str], rng: random.Random) -> Change:
     """Write one edit, delete or undo."""
     record, draw = rng.choice(records), rng.random()
@@ -59,7 +103,7 @@ def write(phone: Phone, records: Sequence[str], rng: random.Random) -> Change:
     return phone.edit("perch", record, {name: values[name]}, resolve=draw > 0.97)
 
 
-def main(phones: int = 20, edits: int = 10_000) -> None:
+def main(phones: int = 20, edits: int = 10_000, *, direct: bool = False) -> None:
     """Print what was lost (nothing may be) and the seconds."""
     rng = random.Random(1)
     everybody = [
@@ -69,11 +113,8 @@ def main(phones: int = 20, edits: int = 10_000) -> None:
     records = [everybody[0].new_id() for _ in range(max(phones * edits // 100, 1))]
     left = dict.fromkeys(range(phones), edits)
     written = 0
-    with (
-        tempfile.TemporaryDirectory() as name,
-        open_notebook(name, lambda: datetime.now(UTC), create=True) as notebook,
-    ):
-        server = Sharing(notebook)
+    serving = served_directly if direct else served_over_http
+    with tempfile.TemporaryDirectory() as name, serving(name) as server:
         began = time.perf_counter()
         while left:
             number = rng.choice(sorted(left))
@@ -96,8 +137,10 @@ def main(phones: int = 20, edits: int = 10_000) -> None:
         wanted = merge.states(map(merge.edit_of, server.read.values()))
         alone = time.perf_counter() - began
         alike = sum(phone.states() == wanted for phone in everybody)
-        found = notebook.check()
-    print(f"{phones} phones, {written} changes, {len(records)} records")
+        with open_notebook(name, lambda: datetime.now(UTC)) as notebook:
+            found = notebook.check()
+    way = "directly" if direct else "over HTTP"
+    print(f"{phones} phones, {written} changes, {len(records)} records, {way}")
     print(f"lost {written - len(server.read)}; {alike} of {phones} phones show the same")
     print(f"tables sound: {found.sound}")
     print(f"{took:.1f} s, {took / alone / phones:.1f} × working the set out once a phone")
@@ -106,4 +149,5 @@ def main(phones: int = 20, edits: int = 10_000) -> None:
 
 
 if __name__ == "__main__":
-    main(*map(int, sys.argv[1:3]))
+    typed = [one for one in sys.argv[1:] if one != "--direct"]
+    main(*map(int, typed[:2]), direct="--direct" in sys.argv)
