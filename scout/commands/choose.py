@@ -12,7 +12,7 @@ from typing import Any
 import click
 
 from scout.commands.asking import Answered, answered
-from scout.commands.opened import found, noted_most, opened
+from scout.commands.opened import found, opened
 from scout.commands.options import (
     behaviour_option,
     day_option,
@@ -24,7 +24,7 @@ from scout.commands.options import (
 )
 from scout.commands.refusal import Refusal
 from scout.commands.typed import Number, day_typed
-from scout.notebook.asking import Records, card_request
+from scout.notebook.asking import Records, card_request, noted_most
 from scout.notebook.folder import Folder
 from scout.records.times import LAST_YEAR
 from scout.terminal.choice import print_choice

@@ -13,14 +13,14 @@ import click
 
 from scout.commands.asking import Answered, answered
 from scout.commands.choose import MEANING, UNTYPED, choice_of
-from scout.commands.opened import is_folder, noted_most, opened
+from scout.commands.opened import is_folder, opened
 from scout.commands.options import day_option, examples
 from scout.commands.paper import page_of, written_to
 from scout.commands.refusal import Refusal
 from scout.commands.serve import serve_sample
 from scout.commands.typed import day_typed
 from scout.installed import sample_site_folder
-from scout.notebook.asking import card_request
+from scout.notebook.asking import card_request, noted_most
 from scout.terminal.card import print_card
 from scout.terminal.choice import print_choice
 from scout.terminal.page import Page

@@ -17,11 +17,11 @@ import click
 
 from scout.commands.asking import answered
 from scout.commands.notebooks import in_words
-from scout.commands.opened import found, is_folder, is_notebook, noted_most, opened
+from scout.commands.opened import found, is_folder, is_notebook, opened
 from scout.commands.options import examples, folder_option, kit_option, site_option, species_option
 from scout.commands.refusal import Refusal
 from scout.commands.typed import day_typed, now
-from scout.notebook.asking import card_request
+from scout.notebook.asking import card_request, noted_most
 from scout.notebook.folder import Folder
 from scout.notebook.leaving import sound_only
 from scout.notebook.notebook import open_notebook
@@ -168,7 +168,7 @@ def _mornings(
     """Work out the coming dawns and keep those with a good minute under some sky."""
     records = folder.records
     animal = found(folder, "species", species, "--species") if species else None
-    animal = animal or noted_most(records, site.id)
+    animal = animal or noted_most(records, site.id) or found(folder, "species", None, "--species")
     camera = found(folder, "kit", kit, "--kit")
     begin = day_typed(first or "tomorrow", site.zone, "--from")
     entries = []

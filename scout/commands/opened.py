@@ -112,14 +112,6 @@ def label(folder: Folder, record: Any) -> str:
     return str(record.name)
 
 
-def noted_most(records: Mapping[str, Mapping[str, Any]], site: str) -> Any:
-    """Answer the animal noted most often at a site, the first of the folder where none was."""
-    vantages = {one.id for one in records["vantage"].values() if one.site == site}
-    watches = {one.id for one in records["watch"].values() if one.vantage in vantages}
-    noted = Counter(one.species for one in records["sighting"].values() if one.watch in watches)
-    return max(records["species"].values(), key=lambda animal: noted[animal.id])
-
-
 def _listed(folder: Folder, records: Mapping[str, Any]) -> str:
     labels = [label(folder, one) for one in records.values()]
     twice = Counter(labels)

@@ -5,6 +5,7 @@ Not for: reading files (`folder`) or computing (`scout.engine`).
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
@@ -113,6 +114,12 @@ def at_site(records: Records, site: str) -> dict[str, list[Any]]:
             one for one in records.get(kind, {}).values() if getattr(one, field) in owners
         ]
     return kept
+
+
+def noted_most(records: Records, site: str) -> Any:
+    """Answer the animal noted most often at a site; the first one where none was, None without."""
+    noted = Counter(one.species for one in at_site(records, site)["sightings"])
+    return max(records["species"].values(), key=lambda animal: noted[animal.id], default=None)
 
 
 def _ids(records: Records, kind: str, field: str, owners: set[str]) -> set[str]:

@@ -17,6 +17,9 @@ from PIL import Image, UnidentifiedImageError
 
 FORMATS = ("JPEG", "PNG", "WEBP")
 LARGEST_PIXELS = 120_000_000
+# More than a picture from a phone or a camera has: what was taken without a signal must not be
+# refused weeks later. Memory and time are kept small by other means: bytes come in pieces, and a
+# picture is opened by a process of its own with limits of its own, whatever its size.
 LARGEST_BYTES = 200_000_000
 
 _PLAIN_NAME = re.compile(r"[^\x00-\x1f/\\:.][^\x00-\x1f/\\:]*")

@@ -23,6 +23,7 @@ from scout.server import (
     errors,
     exits,
     headers,
+    kit_pages,
     maps,
     packs,
     padlock,
@@ -55,7 +56,7 @@ def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = HOSTS) -> Flask:
     who.guard(app, hosts)
     bodies.bound(app)
     headers.protect(app)
-    for part in (sync, blobs, photos, engine, packs, maps, pages, exits, padlock):
+    for part in (sync, blobs, photos, engine, packs, maps, pages, kit_pages, exits, padlock):
         app.register_blueprint(part.routes)
     app.register_blueprint(web.routes)
     return app

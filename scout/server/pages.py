@@ -6,8 +6,6 @@ and words, never a position. Not for: the app (`web`), or the page for printing 
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable
 from datetime import datetime
 from typing import Any, Final
 from xml.etree import ElementTree as Tree
@@ -17,7 +15,7 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 from werkzeug.wrappers import Response as AnyResponse
 
 from scout.engine.asked import BEHAVIOURS
-from scout.notebook.asking import Records, at_site, card_request
+from scout.notebook.asking import Records, at_site, card_request, noted_most
 from scout.records.visits import SKIES
 from scout.server import asked, strip
 from scout.server.errors import Problem
@@ -70,7 +68,7 @@ def site(record_id: str) -> str:
         more_visits=max(0, len(visits) - _SHOWN_VISITS),
         kits=records["kit"].values(),
         species=records["species"].values(),
-        usual=_noted_most(records, lists),
+        usual=noted_most(records, found.id),
         day=asked.day(notebook(), found.zone),
         sessions=asked.SESSIONS,
         behaviours=BEHAVIOURS,
@@ -114,7 +112,7 @@ def choice() -> str:
     one_animal = asked.record(records, "species") if request.args.get("species") else None
     animals, requests = [], []
     for one in chosen:
-        animal = one_animal or _noted_most(records, at_site(records, one.id))
+        animal = one_animal or noted_most(records, one.id)
         if animal is None:
             raise Problem(404, "no_record", "There is no species here yet; make one first.")
         wanted = card_request(
@@ -202,13 +200,6 @@ def _counts(records: Records) -> list[tuple[str, int]]:
 def _line_name(records: Records, line: Any) -> str:
     ends = (records["vantage"].get(line.vantage), records["perch"].get(line.perch))
     return " → ".join("not here yet" if end is None else str(end.name) for end in ends)
-
-
-def _noted_most(records: Records, lists: dict[str, list[Any]]) -> Any:
-    """Answer the animal noted most often at a site, the first one where none was."""
-    noted = Counter(one.species for one in lists["sightings"])
-    every: Iterable[Any] = records["species"].values()
-    return max(every, key=lambda animal: noted[animal.id], default=None)
 
 
 def _visit(visit: Any, zone: ZoneInfo) -> dict[str, str]:

@@ -13,6 +13,7 @@ import pytest
 from scout.engine.calls import call_text
 from scout.notebook.notebook import Notebook
 from scout.notebook.saving import Edit
+from scout.records.kinds import write_record
 from scout.records.schema import describe
 
 from .linked import API, Client
@@ -80,6 +81,33 @@ def test_a_card_says_what_the_engine_says(link: Client, sample: Ids) -> None:
         assert line["clears_words"] in shown
 
 
+def test_a_kits_table_and_where_to_stand_say_what_the_engine_says(
+    link: Client, notebook: Notebook, sample: Ids
+) -> None:
+    held = notebook.contents().records
+    kits = [write_record(held["kit"][sample[word]]) for word in ("long-zoom", "short-prime")]
+    species = write_record(held["species"][sample["stonechat"]])
+    ids = {"species": sample["stonechat"], "distance": "about 12 m", "gap": "30"}
+    both = [("kit", sample["long-zoom"]), ("kit", sample["short-prime"]), *ids.items()]
+    said = said_of(page(link, f"/plain/kit?{urlencode(both)}"))
+    where = {"species": species, "distance_m": 12.0, "gap_m": 30.0}
+    wanted = {"kits": kits, "settings": {}, "background": None, "tone": None, "in_shade": False}
+    for kit in json.loads(call_text("kit_table", json.dumps(wanted | where)))["kits"]:
+        for words in (kit["name"], kit["blur"], kit["look"], kit["framing"], kit["sharp"]):
+            assert words in said
+        assert all(row["shutter"] in said for row in kit["shutters"])
+    stood = ids | {"kit": sample["short-prime"], "like": sample["long-zoom"], "gap": "sky"}
+    said = said_of(page(link, f"/plain/stand?{urlencode(stood)}"))
+    asked_for = {"kit": kits[1], "like": kits[0], "in_hide": False}
+    answer = json.loads(call_text("stand_where", json.dumps(asked_for | where | {"gap_m": "sky"})))
+    for field in ("wanted", "now", "gap_words", "stand_words"):
+        assert answer[field] in said
+    front = page(link, "/plain")
+    for way in ("/plain/kit", "/plain/stand"):
+        assert f'href="{way}"' in front
+        assert "Work it out" in said_of(page(link, way))
+
+
 def test_the_choice_table_leads_to_cards(link: Client, sample: Ids) -> None:
     table = page(link, f"/plain/choice?kit={sample['long-zoom']}&first=2026-05-12&days=2")
     card = html.unescape(re.findall(r'href="(/plain/card[^"]*)"', table)[0])
@@ -137,6 +165,16 @@ def test_what_a_stranger_wrote_is_shown_as_text(
         ("/plain/choice?kit={kit}&days=99", 400, "days:"),
         ("/plain/choice", 400, "kit: say which one"),
         ("/plain/light?sightline=none", 404, "no such sightline"),
+        ("/plain/kit?distance=12&gap=30", 400, "kit: choose one to 3"),
+        ("/plain/kit?{q2}&distance=12", 400, "gap: give metres"),
+        ("/plain/kit?{q2}&distance=far&gap=30", 400, "distance:"),
+        ("/plain/kit?{q2}&distance=sky&gap=30", 400, "distance: that is no distance"),
+        ("/plain/kit?{q2}&distance=12&gap=30&tone=pink", 400, "tone: give one of"),
+        ("/plain/kit?kit=none&species={species}&distance=12&gap=30", 404, "no such kit"),
+        ("/plain/stand?{q2}&distance=12&gap=30", 400, "like: choose another kit"),
+        ("/plain/stand?{q2}&distance=12&gap=30&like={kit}&blur=1", 400, "not both"),
+        ("/plain/stand?{q2}&distance=12&gap=30&blur=nan", 400, "blur: give a number"),
+        ("/plain/stand?distance=12&gap=30&blur=1", 400, "kit: say which one"),
     ],
 )
 def test_what_cannot_be_shown_is_said(
@@ -145,7 +183,13 @@ def test_what_cannot_be_shown_is_said(
     q2 = urlencode(
         {"site": sample["pellwick"], "species": sample["stonechat"], "kit": sample["long-zoom"]}
     )
-    filled = path.format(q=asked(sample), q2=q2, site=sample["pellwick"], kit=sample["long-zoom"])
+    filled = path.format(
+        q=asked(sample),
+        q2=q2,
+        site=sample["pellwick"],
+        kit=sample["long-zoom"],
+        species=sample["stonechat"],
+    )
     assert says in said_of(page(link, filled, status))
 
 

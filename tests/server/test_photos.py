@@ -17,6 +17,7 @@ import pytest
 from PIL import Image, PngImagePlugin
 
 from scout.notebook.notebook import Notebook
+from scout.notebook.pictures import LARGEST_BYTES
 from scout.notebook.thumbnails import LONGEST_SIDE_PX
 
 from . import served
@@ -242,6 +243,12 @@ def noise() -> bytes:
     return b"\xff\xd8\xff\xe0" + random.Random(1).randbytes(300_000)
 
 
+def as_large_as_is_taken() -> bytes:
+    """A JPEG with as much behind it as a photo may have at all."""
+    begins = picture()
+    return begins + bytes(LARGEST_BYTES - len(begins))
+
+
 HOSTILE: dict[str, tuple[Callable[[], bytes], str]] = {
     "50,000 by 50,000 pixels in a few kB": (pixel_flood, "unreadable"),
     "100 MB of text in a PNG": (long_text, "any"),
@@ -254,6 +261,7 @@ HOSTILE: dict[str, tuple[Callable[[], bytes], str]] = {
     "a zip bomb": (zip_bomb, "unreadable"),
     "a long description": (with_a_long_profile, "any"),
     "noise": (noise, "unreadable"),
+    "200 MB": (as_large_as_is_taken, "read"),
     "one byte": (lambda: b"x", "unreadable"),
 }
 LARGEST_SERVER_BYTES = 300_000_000
