@@ -6,7 +6,7 @@
  * @typedef {import('../notebook/types.d.ts').Rec} Rec
  * @typedef {import('../notebook/types.d.ts').Wanted} Wanted
  * @typedef {import('./visiting_state.js').Running} Running
- * @typedef {'device' | 'person'} Source
+ * @typedef {'device' | 'person' | 'photo'} Source
  */
 
 import { newId } from '../notebook/ids.js';

@@ -34,7 +34,7 @@ export function Screen(props) {
     [words.acts.sightline, to('sightline-here', 'new/sightline')],
     [words.acts.visit, 'visiting'],
     [words.acts.note, 'note-here'],
-    [words.acts.photo, to('photo-here', 'new/photo')],
+    [words.acts.photo, 'photo-here'],
   ];
   const rest = [
     [words.rest.skyline, to('skyline-here', 'new/skyline')],
