@@ -125,9 +125,9 @@ export function Screen({ notebook, query }) {
   if (values.blob === null) {
     return html`<${Page} title=${words.title} up="write" lead=${busy}>
       ${small === null ? null : html`<img class="photo taken" src=${small} alt=${words.title} />`}
-      <div class="big-acts one"><${File} label=${words.take} capture onFile=${(/** @type {Event} */ event) => void chosen(event, true)} /><${File} label=${words.pick} onFile=${(/** @type {Event} */ event) => void chosen(event, false)} /></div>
       <section><p class="soft" id="photo-whole">${words.keep_what}</p><${Chips} large needed labelled="photo-whole" choices=${words.keeps} value=${is_whole} onPick=${(/** @type {boolean} */ one) => (setWhole(one), void notebook.keepSetting(WHOLE, one))} /></section>
       <section class="acts"><${Button} act=${{ label: words.clock, to: 'camera-clock' }} /></section>
+      <section class="write-acts one"><${File} label=${words.take} capture onFile=${(/** @type {Event} */ event) => void chosen(event, true)} /><${File} label=${words.pick} onFile=${(/** @type {Event} */ event) => void chosen(event, false)} /></section>
     </${Page}>`;
   }
   const { facts } = values;
