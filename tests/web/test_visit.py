@@ -12,6 +12,7 @@ from scout.notebook.notebook import Notebook
 from scout.notebook.saving import Edit
 
 from .app_page import AppPage, phone_context, served
+from .test_book import on_phone
 
 CENTRE = {"lat": 52.87, "lon": -0.47}
 ZONE = "Europe/London"
@@ -105,3 +106,188 @@ def test_three_taps_from_the_shortcut_write_a_sighting_with_time_and_place(
     expect(one.page.get_by_role("heading", name="Write")).to_be_visible()
     one.link("To the visit since").click()
     expect(one.button("Here now")).to_be_visible()
+
+
+def shown(one: AppPage) -> dict[str, list[dict[str, Any]]]:
+    """What the phone shows of a visit's kinds, by another page's own notebook."""
+    return on_phone(
+        one,
+        """const found = {};
+        for (const kind of ['visit', 'watch', 'sighting', 'reaction', 'skyline', 'species']) {
+          found[kind] = (await notebook.all(kind)).map((rec) => ({ id: rec.id, ...rec.values }));
+        }
+        return found;""",
+    )
+
+
+EACH_ACT = (
+    (["Here now", "Otter"], "Otter here"),
+    (["Kingfisher gone"], "Kingfisher gone"),
+    (["Dead branch"], "Dead branch"),
+    (["Noticed me", "left"], "Kingfisher left"),
+    (["Sun on it", "Dead branch in the sheet"], "Sun on Dead branch"),
+    (["Sun off it", "Low post in the sheet"], "Sun off Low post"),
+    (["Moved", "Bank"], "Moved to Bank"),
+    (["Quiet again"], "Quiet from"),
+    (["Weather", "overcast", "Save"], "Weather"),
+    (["End"], "Visit ended"),
+)
+
+
+def test_every_act_is_undone_by_its_snackbar(notebook: Notebook, opened: Open) -> None:
+    carr(notebook)
+    one = opened().open("sync").synced().go("visiting")
+    for name in ("Reed hide", "Start the visit", "Here now", "Kingfisher"):
+        one.button(name).click()
+    expect(one.page.locator(".snack")).to_contain_text("Kingfisher here")
+    before = shown(one)
+    for taps, says in EACH_ACT:
+        for name in taps:
+            in_sheet = name.removesuffix(" in the sheet")
+            place = one.page.locator("dialog") if in_sheet != name else one.page
+            place.get_by_role("button", name=in_sheet, exact=True).click()
+        expect(one.page.locator(".snack")).to_contain_text(says)
+        assert shown(one) != before, says
+        one.button("Undo").click()
+        expect(one.page.locator(".snack")).to_contain_text("Undone")
+        assert shown(one) == before, says
+
+
+def test_an_entry_is_taken_back_and_brought_back_from_the_list(
+    notebook: Notebook, opened: Open
+) -> None:
+    carr(notebook)
+    one = opened().open("sync").synced().go("visiting")
+    for name in ("Reed hide", "Start the visit", "Here now", "Kingfisher", "Kingfisher gone"):
+        one.button(name).click()
+    expect(one.page.get_by_text("Nothing here now.")).to_be_visible()
+    entries = one.page.locator(".entry")
+    expect(entries).to_have_count(3)
+    one.button("Undo: Kingfisher gone").click()
+    expect(one.button("Kingfisher gone")).to_be_visible()  # it is here again
+    one.button("Undo: Kingfisher · seen").click()
+    expect(one.page.get_by_text("Nothing here now.")).to_be_visible()
+    expect(one.page.locator(".snack")).to_contain_text("Undone")
+    one.page.locator(".snack").get_by_role("button", name="Undo").click()
+    expect(one.button("Kingfisher gone")).to_be_visible()
+    one.page.get_by_role("link", name="Kingfisher · seen. Change").click()
+    expect(one.page.get_by_role("heading", name="Change sighting")).to_be_visible()
+
+
+def test_a_new_animal_is_written_with_its_first_sighting(notebook: Notebook, opened: Open) -> None:
+    made(notebook, "site", name="Sallow Carr", centre=CENTRE, zone=ZONE)
+    one = opened().open("sync").synced().go("visiting")
+    one.button("Start the visit").click()
+    one.button("Here now").click()
+    sheet = one.page.locator("dialog")
+    one.page.get_by_label("Name", exact=True).fill("Water rail")
+    sheet.get_by_role("button", name="bird").click()
+    sheet.get_by_role("button", name="0.2 m").click()
+    sheet.get_by_role("button", name="How many: more").click()
+    sheet.get_by_role("button", name="Here now").click()
+    expect(one.page.get_by_text("Water rail here")).to_be_visible()
+    one.synced()
+    (animal,) = held(notebook, "species")
+    assert (animal["name"], animal["animal"], animal["length_m"]) == ("Water rail", "bird", 0.2)
+    (sighting,) = held(notebook, "sighting")
+    assert (sighting["species"], sighting["count"]) == (animal["id"], 2)
+
+
+def long_ago(one: AppPage, hours: float) -> None:
+    """Move the visit that runs back, as if nothing had been written for so long."""
+    on_phone(
+        one,
+        """const [[visit], watches] = [await notebook.all('visit'), await notebook.all('watch')];
+        const at = new Date(Date.now() - given * 3_600_000).toISOString().slice(0, 19) + 'Z';
+        const start = { at, source: 'device', zone: 'Europe/London' };
+        await notebook.save([visit, ...watches].map((rec) => (
+          { kind: rec.kind, record: rec.id, set: { start } })));""",
+        hours,
+    )
+
+
+def test_a_forgotten_end_that_nobody_knows_counts_for_nothing(
+    notebook: Notebook, opened: Open
+) -> None:
+    carr(notebook)
+    one = opened().open("sync").synced().go("visiting")
+    one.button("Reed hide").click()
+    one.button("Start the visit").click()
+    expect(one.button("Here now")).to_be_visible()
+    long_ago(one, 5)
+    one.page.reload()
+    expect(one.page.get_by_role("heading", name="When did you leave?")).to_be_visible()
+    one.button("I am still here").click()  # and so it runs on
+    expect(one.button("Here now")).to_be_visible()
+    long_ago(one, 30)
+    on_phone(one, "await notebook.keepSetting('still_here', null);")
+    one.page.reload()
+    one.button("Not known").click()
+    expect(one.page.get_by_role("heading", name="Visit ended")).to_be_visible()
+    expect(one.page.get_by_text("Nothing seen or heard.")).to_be_visible()
+    one.synced()
+    (visit,) = held(notebook, "visit")
+    (watch,) = held(notebook, "watch")
+    assert visit["end"] == {**visit["start"], "source": "person"}
+    assert visit["end_unsure"] is True
+    assert (watch["end"], watch["end_unsure"]) == (visit["end"], True)
+
+
+def test_a_visit_that_runs_on_another_phone_is_offered_and_takes_nothing_over(
+    notebook: Notebook, opened: Open
+) -> None:
+    carr(notebook)
+    one = opened().open("sync").synced().go("visiting")
+    one.button("Start the visit").click()
+    one.button("Here now").click()
+    one.button("Otter").click()
+    expect(one.page.get_by_text("Otter here")).to_be_visible()
+    one.synced()
+    two = opened().open("sync").synced().go("write")
+    expect(two.page.get_by_role("heading", name="Open visits")).to_be_visible()
+    two.go("visiting")
+    expect(two.button("Start the visit")).to_be_visible()
+    two.go("write").page.get_by_role("link", name="Sallow Carr").click()
+    two.button("Otter gone").click()
+    expect(two.page.get_by_text("Nothing here now.")).to_be_visible()
+    two.synced()
+    (sighting,) = held(notebook, "sighting")
+    assert "time_out" in sighting
+
+
+def test_what_is_half_written_stands_on_top(notebook: Notebook, opened: Open) -> None:
+    carr(notebook)
+    one = opened().open("sync").synced().go("note-here")
+    one.page.get_by_label("Text").fill("Otter spraint on the")
+    one.page.wait_for_timeout(200)
+    one.go("write")
+    one.page.get_by_role("link", name="Note").first.click()
+    expect(one.page.get_by_label("Text")).to_have_value("Otter spraint on the")
+    one.button("Start anew").click()
+    one.go("write")
+    expect(one.page.get_by_role("heading", name="Half-written")).to_have_count(0)
+
+
+def test_a_note_is_placed_when_the_phone_knows_where_it_is(
+    notebook: Notebook, browser: Browser, url: str
+) -> None:
+    ids = carr(notebook)
+    context = phone_context(
+        browser,
+        permissions=["geolocation"],
+        geolocation={"latitude": 52.8701, "longitude": -0.4702},
+    )
+    one = AppPage(context, url).open("sync").synced().go("note-here")
+    one.page.get_by_label("Text").fill("Fresh pellets")
+    one.button("Save").click()
+    expect(one.page.get_by_text("Saved on this phone")).to_be_visible()
+    read = "const [note] = await notebook.all('note'); return note?.values;"
+    for _ in range(50):
+        if on_phone(one, read).get("site"):
+            break
+        one.page.wait_for_timeout(100)
+    found = on_phone(one, read)
+    assert (found["position"]["lat"], found["position"]["source"]) == (52.8701, "satellite fix")
+    assert found["site"] == ids["site"]
+    assert one.faults == []
+    context.close()
