@@ -15,6 +15,7 @@ from scout.commands.choose import choose
 from scout.commands.demo import demo
 from scout.commands.export import export
 from scout.commands.kit import kit, stand
+from scout.commands.land import land
 from scout.commands.light import light
 from scout.commands.notebooks import backup, load, rescue_file, restore, write
 from scout.commands.options import examples
@@ -37,7 +38,7 @@ def main() -> None:
 
 
 _ANSWERS = (demo, check, card, choose, light, kit, stand, place, compass, sector)
-_NOTEBOOKS = (serve, load, write, bring, review, export, backup, restore)
+_NOTEBOOKS = (serve, load, write, bring, review, export, backup, restore, land)
 for _command in (*_ANSWERS, *_NOTEBOOKS):
     main.add_command(_command)
 main.add_command(rescue_file, "rescue")

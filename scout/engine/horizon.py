@@ -110,7 +110,7 @@ def _measuring(record: Skyline, position: Position, at: datetime) -> Measuring:
         Node(
             true_from(node.azimuth_deg, record.reference or "true", turned),
             node.altitude_deg,
-            altitude,
+            altitude if node.plus_minus_deg is None else node.plus_minus_deg,
             node.what or "",
         )
         for node in record.nodes

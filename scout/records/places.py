@@ -227,6 +227,9 @@ class SkylineNode:
     what: str | None = f.choice(
         "What it is", ("hill", "conifer", "broadleaf in leaf", "broadleaf bare", "building")
     )
+    plus_minus_deg: float | None = f.number(
+        "Uncertainty", "°", low=0, high=30, help="Where it is another than the whole line's"
+    )
 
 
 @attrs.frozen(kw_only=True)

@@ -1,0 +1,84 @@
+"""The land at the terminal: a model taken in, the ground filled in, a skyline kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from scout.notebook.notebook import open_notebook
+from scout.notebook.saving import Edit
+from tests.cli.test_notebooks import now
+from tests.terrain.lands import write_tiff
+
+Run = Callable[..., Any]
+
+
+@pytest.fixture
+def mine(run: Run, place: Path) -> Path:
+    """Return a notebook with the sample site in it, and a land beside it."""
+    assert run("load", "sample_site", "--notebook", "mine").exit_code == 0
+
+    def hills(x: Any, y: Any) -> Any:
+        wall = np.maximum(0.0, 60 - 0.3 * np.abs(np.hypot(x, y) - 2000))
+        return 31.0 + wall
+
+    write_tiff(place / "meadow.tif", hills, half_m=4000, cell_m=10, crs="EPSG:27700")
+    return place / "mine"
+
+
+def test_a_land_is_taken_in_listed_used_and_removed(run: Run, mine: Path) -> None:
+    refused = run("land", "add", "meadow.tif", "--notebook", "mine")
+    assert refused.exit_code == 2
+    assert "--bare for the bare earth or --surface" in refused.output
+    done = run("land", "add", "meadow.tif", "--bare", "--notebook", "mine")
+    assert done.exit_code == 0, done.output
+    assert "meadow (bare earth, 10 m)" in done.output
+    listed = run("land", "list", "--notebook", "mine").output
+    assert "covers Pellwick Meadows" in listed
+
+    shown = run("land", "ground", "--site", "pellwick", "--only-show", "--notebook", "mine")
+    assert "31.4 m (map) stands, the model is 0.4 m lower" in shown.output
+    assert "Nothing was written." in shown.output
+
+    kept = run("land", "skyline", "ditch", "--notebook", "mine")
+    assert kept.exit_code == 0, kept.output
+    assert "720 azimuths" in kept.output
+    assert "what was measured counts" in kept.output
+    run("land", "skyline", "ditch", "--notebook", "mine")
+    with open_notebook(mine, now) as notebook:
+        lines = notebook.contents().records["skyline"].values()
+    made = [one for one in lines if one.source == "terrain"]
+    assert len(made) == 1  # the second stands in the place of the first
+    # The crest, 60 m above the ground and 2 km off, less 1.3 m of perch and the curve.
+    tops = [node.altitude_deg for node in made[0].nodes]
+    assert np.median(tops) == pytest.approx(np.degrees(np.arctan(58.4 / 2000)), abs=0.06)
+    assert all(node.plus_minus_deg is not None for node in made[0].nodes)
+
+    gone = run("land", "remove", "meadow", "--notebook", "mine")
+    assert gone.output.startswith("Removed: meadow (bare earth, 10 m).")
+    none = run("land", "skyline", "ditch", "--notebook", "mine")
+    assert none.exit_code == 2
+    assert "there is no elevation model here yet" in none.output.lower()
+
+
+def test_ground_is_written_where_none_was_and_undone_as_one_save(run: Run, mine: Path) -> None:
+    with open_notebook(mine, now) as notebook:
+        perch = next(
+            one
+            for one in notebook.contents().records["perch"].values()
+            if one.ground_elevation is not None and one.name.lower().startswith("ditch")
+        )
+        notebook.save([Edit(kind="perch", record=perch.id, set={"ground_elevation": None})])
+    run("land", "add", "meadow.tif", "--bare", "--notebook", "mine")
+    done = run("land", "ground", "--site", "pellwick", "--notebook", "mine")
+    assert done.exit_code == 0, done.output
+    assert "1 filled in." in done.output
+    with open_notebook(mine, now) as notebook:
+        kept = notebook.contents().records["perch"][perch.id].ground_elevation
+    assert (kept.m, kept.how) == (31.0, "terrain")
+    again = run("land", "ground", "--site", "pellwick", "--notebook", "mine")
+    assert "0 filled in." in again.output
