@@ -11,6 +11,7 @@ import { dateOf, laterDate } from '../times.js';
 import { SESSIONS, cardRequest, choiceRequest } from './asking.js';
 import { gatheringOf } from './gathering.js';
 import { DAYS_AHEAD, cardSubject, cellSubject, chosen, meantAt } from './plans.js';
+import { withPresence } from './presence.js';
 
 const SETTLE_MS = 20_000;
 const BREATH_MS = 50;
@@ -59,9 +60,10 @@ export async function computeAhead(notebook, engine, stop = () => false, days = 
       const on = laterDate(dateOf(Date.now(), site.zone), ahead);
       for (const session of SESSIONS) {
         const wanted = { site: site.id, species, kit, on, session };
+        const known = await withPresence(records, wanted, { behind: true, asking: engine });
         const asks = /** @type {const} */ ([
-          ['outing_card', cardRequest(records, wanted), cardSubject(wanted)],
-          ['choice_table', choiceRequest(records, wanted, 1), cellSubject(wanted)],
+          ['outing_card', cardRequest(records, known), cardSubject(wanted)],
+          ['choice_table', choiceRequest(records, known, 1), cellSubject(wanted)],
         ]);
         for (const [name, request, subject] of asks) {
           if (stop() || !engine.is_ready) return kept;

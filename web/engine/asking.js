@@ -16,6 +16,8 @@
  * @property {string | null} [sky]
  * @property {string | null} [wind]
  * @property {boolean} [discreet]
+ * @property {string[]} [also] other animals that will do
+ * @property {Record<string, object | null>} [presences] by species, what the call presence answers
  */
 
 /** List of a request → kind of record in it. */
@@ -35,6 +37,9 @@ export const LISTS = Object.freeze({
   reactions: 'reaction',
   light_readings: 'light_reading',
 });
+
+/** Lists that tell when an animal comes. */
+const PRESENCE_LISTS = ['perches', 'vantages', 'sightlines', 'visits', 'watches', 'sightings', 'reactions'];
 
 export const BEHAVIOURS = /** @type {const} */ (['perched', 'fidgeting', 'flight']);
 export const SKIES = /** @type {const} */ (['clear', 'in and out', 'overcast']);
@@ -58,7 +63,7 @@ export function isWhole(record, fields) {
 }
 
 /** Build the request for one outing card. Throws RangeError where a record is not there. @param {Records} records @param {Wanted} wanted */
-export function cardRequest(records, { site, species, kit, on, session, behaviour = 'perched', sky = null, wind = null, discreet = false }) {
+export function cardRequest(records, { site, species, kit, on, session, behaviour = 'perched', sky = null, wind = null, discreet = false, also = [], presences = {} }) {
   return {
     site: found(records, 'site', site),
     species: found(records, 'species', species),
@@ -69,10 +74,41 @@ export function cardRequest(records, { site, species, kit, on, session, behaviou
     behaviour,
     sky,
     wind,
-    presence: null,
+    presence: presences[species] ?? null,
+    ...(also.length > 0 ? { also: also.map((one) => ({ species: found(records, 'species', one), presence: presences[one] ?? null })) } : {}),
     discreet,
     ...atSite(records, site),
   };
+}
+
+/** Build the request for what the log says of when an animal comes. @param {Records} records @param {{site: string, species: string}} wanted */
+export function presenceRequest(records, { site, species }) {
+  const lists = atSite(records, site);
+  return {
+    site: found(records, 'site', site),
+    species: found(records, 'species', species),
+    settings: settingsOf(records),
+    ...Object.fromEntries(PRESENCE_LISTS.map((name) => [name, lists[name] ?? []])),
+  };
+}
+
+/** Build the request for an animal's habits. `narrowed`: perch or area, season, sky, wind_from, tag. `extra`: areas and tags.
+ * @param {Records} records @param {{site: string, species: string, on: string, discreet?: boolean}} wanted @param {Record<string, any>} narrowed @param {{areas: Plain[], tags: Plain[]}} extra */
+export function routineRequest(records, { on, discreet = false, ...wanted }, narrowed, { areas, tags }) {
+  const { measurements, permissions } = atSite(records, wanted.site);
+  return { ...presenceRequest(records, wanted), measurements, permissions, areas: areas.filter((one) => one.site === wanted.site), tags, date: on, discreet, ...narrowed };
+}
+
+/** Build the request for the season of a sightline. @param {Records} records @param {Omit<Wanted, 'on'>} wanted @param {{sightline: string, first: string, weeks: number}} of */
+export function seasonRequest(records, wanted, of) {
+  const { date: _, ...rest } = cardRequest(records, { ...wanted, on: of.first });
+  return { ...rest, ...of };
+}
+
+/** Build the request for what outings have taught. @param {Records} records @param {Omit<Wanted, 'session'>} wanted */
+export function afterRequest(records, wanted) {
+  const { session: _, ...rest } = cardRequest(records, { ...wanted, session: 'dawn' });
+  return rest;
 }
 
 /** Build the request for the light of a day: that of a card, and what is looked at.

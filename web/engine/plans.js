@@ -25,13 +25,13 @@ export function meantAt(records, site, chosen) {
 }
 
 /** Answer under which name a card is kept. @param {Wanted} wanted */
-export function cardSubject({ site, on, session, species, kit, behaviour = 'perched', sky = null, wind = null, discreet = false }) {
-  return ['card', site, on, session, species, kit, behaviour, sky ?? '', wind ?? '', discreet ? 'discreet' : ''].join('/');
+export function cardSubject({ site, on, session, species, kit, behaviour = 'perched', sky = null, wind = null, discreet = false, also = [] }) {
+  return ['card', site, on, session, [species, ...also].join('+'), kit, behaviour, sky ?? '', wind ?? '', discreet ? 'discreet' : ''].join('/');
 }
 
 /** Answer under which name a cell of the choice table is kept. @param {Wanted} wanted */
-export function cellSubject({ site, on, session, species, kit, behaviour = 'perched', sky = null }) {
-  return ['cell', site, on, session, species, kit, behaviour, sky ?? ''].join('/');
+export function cellSubject({ site, on, session, species, kit, behaviour = 'perched', sky = null, also = [] }) {
+  return ['cell', site, on, session, [species, ...also].join('+'), kit, behaviour, sky ?? ''].join('/');
 }
 
 /** @param {Wanted} wanted @param {{sightline: string} | {perch: string, from_deg: number}} at */

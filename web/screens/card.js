@@ -13,6 +13,7 @@ import { useEffect, useMemo, useState } from '../doors/preact.js';
 import { cardRequest } from '../engine/asking.js';
 import { gatheringOf } from '../engine/gathering.js';
 import { cardSubject, choose, chosen, meantAt } from '../engine/plans.js';
+import { withPresence } from '../engine/presence.js';
 import { Chips } from '../parts/chips.js';
 import { Page } from '../parts/page.js';
 import { say } from '../parts/snackbar.js';
@@ -49,7 +50,7 @@ export function Screen({ notebook, params }) {
     async () => {
       if (wanted === null) return null;
       const records = await gatheringOf(notebook).at(site);
-      return { name: 'outing_card', request: cardRequest(records, wanted), how: { subject: cardSubject(wanted), until: date } };
+      return { name: 'outing_card', request: cardRequest(records, await withPresence(records, wanted)), how: { subject: cardSubject(wanted), until: date } };
     },
     [wanted, is_ready],
     { besides: async () => (wanted === null ? [] : [cardSubject({ ...wanted, wind: null }), cardSubject({ ...wanted, wind: null, sky: null, behaviour: 'perched' })]) },

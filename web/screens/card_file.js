@@ -10,6 +10,7 @@ import { cardRequest } from '../engine/asking.js';
 import { engine } from '../engine/engine.js';
 import { gatheringOf } from '../engine/gathering.js';
 import { cardSubject } from '../engine/plans.js';
+import { withPresence } from '../engine/presence.js';
 import { card as words } from '../words_outing.js';
 import { giveFile } from './file_out.js';
 
@@ -27,7 +28,8 @@ const FILLS = /** @type {Record<string, string>} */ ({ dark: 'none', 'sky light'
  */
 export async function handOver(notebook, wanted) {
   const asked = { ...wanted, discreet: true };
-  const request = cardRequest(await gatheringOf(notebook).at(wanted.site), asked);
+  const records = await gatheringOf(notebook).at(wanted.site);
+  const request = cardRequest(records, await withPresence(records, asked));
   const { answer, at } = await engine().ask('outing_card', request, { subject: cardSubject(asked), until: wanted.on });
   const name = `outing-${wanted.on}-${wanted.session}.html`;
   const file = new File([cardFile(answer, new Date(at))], name, { type: 'text/html' });
@@ -65,7 +67,7 @@ ${list(words.cautions, items(card.cautions))}${list(words.not_known, items(card.
 
 /** @param {any} line @param {string} sky */
 function lineOf(line, sky) {
-  const said = [line.clears_words, line.line_words, line.level, line.background, line.presence, `${words.winds}: ${line.bad_winds}`].filter(Boolean);
+  const said = [line.clears_words, line.line_words, line.level, line.background, line.presence, line.stay, line.left, `${words.winds}: ${line.bad_winds}`].filter(Boolean);
   const reasons = [...line.for, ...line.against, ...line.notes].join(' ');
   return `<article><b>${line.rank} ${safe(line.name)}</b> ${safe(line.best_words)}${strip(line.stretches[sky === 'in and out' ? 'sun out' : sky])}<p>${safe(said.join(' · '))}</p><p>${safe(reasons)}</p></article>`;
 }

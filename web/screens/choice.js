@@ -13,6 +13,7 @@ import { SESSIONS, choiceRequest } from '../engine/asking.js';
 import { NoAnswer, engine } from '../engine/engine.js';
 import { gatheringOf } from '../engine/gathering.js';
 import { DAYS_AHEAD, cellSubject, chosen, meantAt } from '../engine/plans.js';
+import { withPresence } from '../engine/presence.js';
 import { Empty } from '../parts/empty.js';
 import { Page } from '../parts/page.js';
 import { address } from '../route.js';
@@ -120,7 +121,8 @@ async function fill(notebook, rows, put, stop) {
   for (const [place, { row, on }] of wanted.entries()) {
     if (stop()) return;
     const subject = cellSubject({ ...row.wanted, on });
-    const request = choiceRequest(await gathering.at(row.site.id), { ...row.wanted, on }, 1);
+    const records = await gathering.at(row.site.id);
+    const request = choiceRequest(records, await withPresence(records, { ...row.wanted, on }), 1);
     // A person waits for the first columns; the others may wait for whatever else is asked.
     const how = { subject, until: on, behind: place >= rows.length * 3 };
     try {

@@ -10,6 +10,7 @@ import { engine } from '../engine/engine.js';
 import { gatheringOf } from '../engine/gathering.js';
 import { answerAt } from '../engine/moments.js';
 import { cardSubject, chosen, meantAt } from '../engine/plans.js';
+import { withPresence } from '../engine/presence.js';
 import { useEngine } from './answered.js';
 import { Screen as MapScreen } from './map.js';
 
@@ -32,7 +33,7 @@ async function answer(notebook, asked) {
   if (species === undefined || kit === undefined) return null;
   const cardOf = async (/** @type {import('../engine/moments.js').Session} */ { date, session }) => {
     const wanted = { site: here.id, species, kit, on: date, session };
-    const said = await engine().ask('outing_card', cardRequest(records, wanted), { subject: cardSubject(wanted), until: date }).catch(() => null);
+    const said = await engine().ask('outing_card', cardRequest(records, await withPresence(records, wanted)), { subject: cardSubject(wanted), until: date }).catch(() => null);
     return said?.answer ?? null;
   };
   return answerAt(cardOf, here.zone, asked);
