@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import click
 
+from scout.commands.after import after
 from scout.commands.bearings import compass, place, sector
 from scout.commands.bring import bring, review
 from scout.commands.card import card
@@ -20,6 +21,8 @@ from scout.commands.light import light
 from scout.commands.notebooks import backup, load, rescue_file, restore, write
 from scout.commands.options import examples
 from scout.commands.refusal import Commands
+from scout.commands.routine import routine
+from scout.commands.season import season
 from scout.commands.serve import serve
 
 
@@ -37,8 +40,9 @@ def main() -> None:
     """
 
 
-_ANSWERS = (demo, check, card, choose, light, kit, stand, place, compass, sector)
+_DECISION = (demo, check, card, choose, routine, season, after)
+_FIGURES = (light, kit, stand, place, compass, sector)
 _NOTEBOOKS = (serve, load, write, bring, review, export, backup, restore, land)
-for _command in (*_ANSWERS, *_NOTEBOOKS):
+for _command in (*_DECISION, *_FIGURES, *_NOTEBOOKS):
     main.add_command(_command)
 main.add_command(rescue_file, "rescue")

@@ -7,8 +7,6 @@ from __future__ import annotations
 
 import datetime as dt
 import io
-import os
-import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -17,9 +15,10 @@ import click
 
 from scout.commands.asking import answered
 from scout.commands.notebooks import in_words
-from scout.commands.opened import found, is_folder, is_notebook, opened
+from scout.commands.opened import found, is_notebook, opened
 from scout.commands.options import examples, folder_option, kit_option, site_option, species_option
 from scout.commands.refusal import Refusal
+from scout.commands.to_file import target_of, written
 from scout.commands.typed import day_typed, now
 from scout.notebook.asking import card_request, noted_most
 from scout.notebook.folder import Folder
@@ -89,7 +88,7 @@ def export(
     page of a site's visits; or everything, for your own keeping. Sensitive places go coarsened or
     not at all, and what stands beside one goes with it.
     """
-    target = _target(Path(file), SUFFIXES[what])
+    target = target_of(Path(file), SUFFIXES[what], "FILE")
     folder = opened(path)
     chosen = (
         found(folder, "site", site, "--site") if site or what in ("ranger", "calendar") else None
@@ -101,16 +100,16 @@ def export(
             click.echo(f"Left out: {warning.sentence}", err=True)
         stream = io.BytesIO()
         count = bundles.everything_into(stream, folder)
-        _written(target, stream.getvalue())
+        written(target, stream.getvalue(), "FILE")
         said = f"{count} records and {len(folder.photo_paths)} photos, exactly as they are."
     elif what == "ranger":
         days = _span(chosen, first, last)
         page = rangers_page(folder.records, chosen, *days)
-        _written(target, page_of(page).encode())
+        written(target, page_of(page).encode(), "FILE")
         said = f"{len(page.rows)} visits from {days[0]} to {days[1]}; no positions."
     elif what == "calendar":
         entries = _mornings(folder, chosen, species, kit, first)
-        _written(target, calendar_of(entries, now()))
+        written(target, calendar_of(entries, now()), "FILE")
         said = f"{len(entries)} mornings worth it, by name and time alone."
     else:
         leaving = outgoing(
@@ -125,19 +124,19 @@ def export(
 
 
 def _geojson(leaving: Outgoing, folder: Folder, target: Path) -> str:
-    _written(target, geojson_of(leaving).encode())
+    written(target, geojson_of(leaving).encode(), "FILE")
     return leaving.statement
 
 
 def _gpx(leaving: Outgoing, folder: Folder, target: Path) -> str:
-    _written(target, gpx_of(leaving))
+    written(target, gpx_of(leaving), "FILE")
     return leaving.statement
 
 
 def _csv(leaving: Outgoing, folder: Folder, target: Path) -> str:
     stream = io.BytesIO()
     bundles.sheets_into(stream, sheets_of(leaving))
-    _written(target, stream.getvalue())
+    written(target, stream.getvalue(), "FILE")
     return leaving.statement
 
 
@@ -148,7 +147,7 @@ def _photos(leaving: Outgoing, folder: Folder, target: Path) -> str:
     here = [path for blob in leaving.photos if (path := paths.get(blob)) is not None]
     stream = io.BytesIO()
     went, unread = bundles.pictures_into(stream, here)
-    _written(target, stream.getvalue())
+    written(target, stream.getvalue(), "FILE")
     kept = leaving.withheld.get("photo", 0)
     rest = f"; {unread} could not be read" if unread else ""
     return f"{went} photos, small and without what their files say; {kept} withheld{rest}."
@@ -212,34 +211,6 @@ def _sure(what: str, yes: bool) -> None:
     click.echo(what)
     if not yes and not click.confirm("Let it leave?", default=False):
         raise Refusal("Nothing was written.")
-
-
-def _target(file: Path, suffix: str) -> Path:
-    if file.suffix.lower() != suffix:
-        raise Refusal(f"FILE: {file} must end in {suffix}, so that nothing else is written over.")
-    if not is_folder(file.parent):
-        raise Refusal(f"FILE: there is no folder {file.parent}; make it first.")
-    if is_folder(file):
-        raise Refusal(f"FILE: {file} is a folder; name a file.")
-    return file
-
-
-def _written(file: Path, content: bytes) -> None:
-    """Write a file for its owner alone, in one step."""
-    part: str | None = None
-    try:
-        handle, part = tempfile.mkstemp(dir=file.parent, prefix=".scout-", suffix=".part")
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        os.replace(part, file)
-    except OSError as error:
-        if part is not None and os.path.exists(part):
-            os.unlink(part)
-        raise Refusal(
-            f"FILE: {file} cannot be written ({error.strerror}); choose another place."
-        ) from None
 
 
 def _write_down(path: str, what: str) -> None:

@@ -11,9 +11,12 @@ from datetime import date, datetime, timedelta
 from math import fsum
 from typing import Any
 
+import attrs
+
 from scout.engine import reasons
 from scout.engine.anchoring import DAWN, SUN
 from scout.engine.asked import read_asked
+from scout.engine.bars import bars_of
 from scout.engine.clocks import zone_of
 from scout.engine.holding import median
 from scout.engine.instants import instant_of
@@ -38,13 +41,14 @@ def season_strip(request: dict[str, Any]) -> dict[str, Any]:
 
     The request is a card's without `date`, with `sightline` (its id), `first` (a local date),
     `weeks` 1 to 53, 53 where left out, and `presence` as the call presence answers it, or null.
-    The answer: `name`, `session`, `sky` and `case` (what rows are told by), `rows`, each of the
-    middle day of its week: `week`, `date`, `clears` (when the sun clears the skyline, at dusk goes
-    behind it; null where it does not), `counted_from` that or sunrise (null: no session), `states`
-    by case [[from_min, to_min, state]], `good_min` by case, `presence` {"k", "n", "low", "high",
-    "words", "season"} or null; and `low_sun_days` [{"date", "at", "animal", "words"}] with
-    `low_sun_spans`, runs of them [{"from", "to", "days"}], and `low_sun_words`. Raises
-    ValueError with a sentence a line.
+    The answer: `title` {"site", "species", "code_name_only"}, `name`, `session`, `sky` and `case`
+    (what rows are told by), `rows`, each of the middle day of its week: `week`, `date`, `clears`
+    (when the sun clears the skyline, at dusk goes behind it; null where it does not),
+    `counted_from` that or sunrise (null: no session), `states` by case [[from_min, to_min,
+    state]], `good_min` by case, `presence` {"k", "n", "low", "high", "words", "season"} or null;
+    and `low_sun_days` [{"date", "at", "animal", "words"}] with `low_sun_spans`, runs of them
+    [{"from", "to", "days"}], and `low_sun_words`; days on which something bars the sightline are
+    not among them. Raises ValueError with a sentence a line.
     """
     year, presence, first, weeks = _read(request)
     printed = Printed(zone_of(year.asked.site.zone))
@@ -61,6 +65,11 @@ def season_strip(request: dict[str, Any]) -> dict[str, Any]:
                 low_days += _low_sun(year, presence, on, usual, printed)
     sky = year.asked.sky or UNTYPED_SKY
     return {
+        "title": {
+            "site": year.asked.site.name,
+            "species": year.asked.species.name,
+            "code_name_only": year.asked.discreet and is_sensitive(year.asked),
+        },
         "name": reasons.name_of(year.seen),
         "sightline": year.seen.line.id,
         "session": year.asked.session,
@@ -175,6 +184,8 @@ def _low_sun(
     day = year.days.on(on, year.asked.site.zone)
     if day is None or (presence.anchoring.kind == SUN and day.day_min is None):
         return []
+    if _barred(year, on):
+        return []
     edge = sun_edge(year, on)
     if edge is None or edge.assumed_level or round(edge.altitude_deg, 1) > LOW_SUN_DEG:
         return []
@@ -195,6 +206,12 @@ def _low_sun(
             "words": words,
         }
     ]
+
+
+def _barred(year: Year, on: date) -> bool:
+    """Whether law, owner or animal forbid the sightline on a day: then nobody is sent there."""
+    seen, asked = year.seen, attrs.evolve(year.asked, date=on, wind=None)
+    return bool(bars_of(asked, seen.vantage, seen.perch, seen.sight, None).barred)
 
 
 def _spans(low_days: list[dict[str, Any]]) -> list[dict[str, Any]]:

@@ -16,6 +16,11 @@ from scout.records.kinds import write_record
 
 Records = Mapping[str, Mapping[str, Any]]
 
+_OF_ROUTINE = (
+    *("perches", "vantages", "sightlines", "measurements", "permissions"),
+    *("visits", "watches", "sightings", "reactions"),
+)
+
 
 def card_request(
     records: Records,
@@ -61,6 +66,53 @@ def card_request(
         request["presence"] = presence_in(request)
         for other in request.get("also", ()):
             other["presence"] = presence_in({**request, "species": other["species"]})
+    return request
+
+
+def routine_request(
+    records: Records,
+    *,
+    site: str,
+    species: str,
+    on: date,
+    discreet: bool = False,
+    **narrowed: Any,
+) -> dict[str, Any]:
+    """Build the request for an animal's habits at a site.
+
+    narrowed: `perch` or `area` (ids), `season`, `sky`, `wind_from`, `tag`, `width`, as the call
+    routine reads them.
+    """
+    lists = at_site(records, site)
+    here = {one.id for name in lists for one in lists[name]}
+    tags = [one for one in records.get("tag", {}).values() if one.record in here]
+    areas = [one for one in records.get("area", {}).values() if one.site == site]
+    return {
+        "site": write_record(records["site"][site]),
+        "species": write_record(records["species"][species]),
+        "settings": settings_of(records),
+        "date": on.isoformat(),
+        "discreet": discreet,
+        **{name: _written(lists[name]) for name in _OF_ROUTINE},
+        "areas": _written(areas),
+        "tags": _written(tags),
+        **narrowed,
+    }
+
+
+def season_request(
+    records: Records, *, sightline: str, first: date, weeks: int, **asked: Any
+) -> dict[str, Any]:
+    """Build the request for the season of a sightline; `asked` is a card's without its day."""
+    request = card_request(records, on=first, **asked)
+    del request["date"]
+    return {**request, "sightline": sightline, "first": first.isoformat(), "weeks": weeks}
+
+
+def after_request(records: Records, *, on: date, **asked: Any) -> dict[str, Any]:
+    """Build the request for what a site's outings have taught."""
+    request = card_request(records, on=on, session="dawn", with_presence=False, **asked)
+    del request["session"]
     return request
 
 

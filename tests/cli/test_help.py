@@ -34,7 +34,7 @@ EXAMPLES = [
 
 
 def test_the_commands_are_those_a_person_is_told_of() -> None:
-    answers = "card check choose compass demo kit light place sector stand"
+    answers = "after card check choose compass demo kit light place routine season sector stand"
     notebooks = "backup bring export land load rescue restore review serve write"
     assert sorted(split(f"{answers} {notebooks}")) == COMMANDS
 

@@ -15,7 +15,7 @@ from scout.engine.minutes import CASES
 from scout.engine.prospect import lit_line, scene_of
 from scout.engine.year import SessionStates, Year, session_states, year_of
 
-from .cards import ident, refusal, request, sightline, site, skyline
+from .cards import bird, ident, refusal, request, sightline, site, skyline
 from .logs import LogBook, mornings, sunrise_s
 
 LINE = ident("Bank to Stump")
@@ -192,3 +192,33 @@ def test_bad_requests_are_refused(parts: dict[str, Any], says: str) -> None:
     del whole["date"]
     whole.update({"sightline": LINE, "first": FIRST.isoformat(), **parts})
     assert says in refusal("season_strip", whole)
+
+
+def test_days_on_which_the_place_is_closed_are_not_among_those_of_low_sun() -> None:
+    """Nobody is sent where law, owner or animal forbid it."""
+    log = LogBook()
+    for on in mornings(12, date(2025, 4, 14)):
+        watch = log.watch(on, -20, 170)
+        log.seen(watch, on, 90, 95)
+    known = call("presence", log.request())
+    del known["engine"]
+    asked = {"presence": known, "weeks": 12, "first": "2026-04-01"}
+    days = {one["date"] for one in strip(**asked)["low_sun_days"]}
+    assert {"2026-04-30", "2026-05-01", "2026-05-31", "2026-06-01"} <= days
+    closed = site(closed=[{"from_day": "05-01", "to_day": "05-31"}])
+    left = strip(**asked, site=closed)["low_sun_days"]
+    assert {one["date"] for one in left} == {day for day in days if day[5:7] != "05"}
+    near = {"species": bird(keep_distance_open_m=50)}
+    assert strip(**asked, **near)["low_sun_days"] == []
+
+
+def test_a_veiled_season_names_no_place() -> None:
+    found = strip(
+        weeks=1,
+        discreet=True,
+        site=site(sensitivity="high", code_name="Flat 3"),
+        species=bird(name="Secret bird"),
+    )
+    assert found["title"] == {"site": "Flat 3", "species": "the animal", "code_name_only": True}
+    for name in ("Sallow", "Stump", "Bank", "Secret"):
+        assert name not in str(found)

@@ -1,0 +1,141 @@
+"""A sightline's year at the terminal, and its days of low sun for a calendar.
+
+Not for: one session in full (`card`).
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import Any
+
+import click
+
+from scout.commands.asking import answered
+from scout.commands.opened import found, opened
+from scout.commands.options import (
+    behaviour_option,
+    day_option,
+    examples,
+    folder_option,
+    json_option,
+    kit_option,
+    sky_option,
+    species_option,
+)
+from scout.commands.refusal import Refusal
+from scout.commands.to_file import target_of, written
+from scout.commands.typed import Number, day_typed, now
+from scout.notebook.asking import season_request
+from scout.notebook.sharing.calendar import Entry, calendar_of
+from scout.terminal.page import Page
+from scout.terminal.season import print_season
+
+_ASKED_AS = {"first": "--on", "weeks": "--weeks", "session": "--session", "sky": "--sky"}
+
+
+@click.command(
+    epilog=examples(
+        "scout season --folder sample_site --sightline pump-post --species stonechat --kit long",
+        "scout season --folder sample_site --sightline pump-post --species stonechat --kit long \\",
+        "    --on 2026-10-01 --weeks 8 --session dusk",
+    )
+)
+@folder_option
+@click.option(
+    "--sightline",
+    metavar="NAME",
+    help='The sightline: "Pump house to Ditch post", or its word in the folder.',
+)
+@species_option
+@kit_option
+@day_option("today")
+@click.option(
+    "--weeks",
+    type=Number("weeks", low=1, high=53),
+    default=53,
+    show_default=True,
+    metavar="N",
+    help="How many weeks from then on, 1 to 53.",
+)
+@click.option(
+    "--session",
+    type=click.Choice(("dawn", "dusk"), case_sensitive=False),
+    default="dawn",
+    show_default=True,
+    help="Which end of the day.",
+)
+@sky_option
+@behaviour_option
+@click.option(
+    "--calendar",
+    metavar="FILE",
+    help="Also write the days of low sun for a calendar; the name ends in .ics.",
+)
+@json_option
+def season(
+    path: str,
+    sightline: str | None,
+    species: str | None,
+    kit: str | None,
+    on: str,
+    weeks: float,
+    session: str,
+    sky: str | None,
+    behaviour: str,
+    calendar: str | None,
+    as_json: bool,
+) -> None:
+    """Follow one sightline through the year, a row a week.
+
+    Time counts from the minute at which the sun clears this skyline. Beside each week stands on
+    how many watched mornings there was a stay in its good light; then the days on which the low
+    sun reaches the perch before the animal usually leaves.
+    """
+    if weeks != int(weeks):
+        raise Refusal(f"--weeks: {weeks:g} is not a whole number of weeks.")
+    folder = opened(path)
+    line = found(folder, "sightline", sightline, "--sightline")
+    site = folder.records["site"][folder.records["perch"][line.perch].site]
+    asked: dict[str, Any] = {
+        "sightline": line.id,
+        "first": day_typed(on, site.zone, "--on"),
+        "weeks": int(weeks),
+        "site": site.id,
+        "species": found(folder, "species", species, "--species").id,
+        "kit": found(folder, "kit", kit, "--kit").id,
+        "session": session,
+        "sky": sky,
+        "behaviour": behaviour,
+    }
+    answer = answered("season_strip", season_request(folder.records, **asked), _ASKED_AS)
+    told = None
+    if calendar is not None:
+        target = target_of(Path(calendar), ".ics", "--calendar")
+        # A calendar is read by whoever sees the screen: a sensitive place goes by its code name.
+        request = season_request(folder.records, **asked, discreet=True)
+        entries = low_sun_entries(answered("season_strip", request, _ASKED_AS).read)
+        written(target, calendar_of(entries, now()), "--calendar")
+        told = f"{len(entries)} days for a calendar: {target.resolve()}"
+    if as_json:
+        answer.print_json()
+        return
+    page = Page()
+    print_season(page, answer.read)
+    if told is not None:
+        page.line()
+        page.unbroken(told)
+
+
+def low_sun_entries(said: dict[str, Any]) -> list[Entry]:
+    """Write the days of low sun of a season as calendar entries, from the sun to the animal."""
+    title = said["title"]
+    name = title["site"] if title["code_name_only"] else f"{title['site']}: {said['name']}"
+    entries = []
+    for one in said["low_sun_days"]:
+        ends = sorted(
+            dt.datetime.fromisoformat(one[key]["utc"].replace("Z", "+00:00"))
+            for key in ("at", "animal")
+        )
+        entries.append(Entry(name=name, start=ends[0], end=ends[1]))
+    return entries
