@@ -14,6 +14,7 @@ from scout.commands.card import card
 from scout.commands.check import check
 from scout.commands.choose import choose
 from scout.commands.demo import demo
+from scout.commands.door import devices, pair, persons
 from scout.commands.export import export
 from scout.commands.kit import kit, stand
 from scout.commands.land import land
@@ -46,3 +47,6 @@ _NOTEBOOKS = (serve, load, write, bring, review, export, backup, restore, land)
 for _command in (*_DECISION, *_FIGURES, *_NOTEBOOKS):
     main.add_command(_command)
 main.add_command(rescue_file, "rescue")
+main.add_command(pair)
+main.add_command(devices)
+main.add_command(persons, "people")

@@ -6,7 +6,8 @@ Not for: HTTP, or making changes (`saving`).
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, Protocol
 
 import attrs
 from sqlite_utils import Database
@@ -46,16 +47,41 @@ def judge_all(changes: Iterable[object]) -> list[Judged]:
     return [raw if isinstance(raw, Judged) else judge(raw) for raw in changes]
 
 
-def take(db: Database, judged: Sequence[Judged], at: str, vias: Sequence[str]) -> list[Answer]:
+class Gate(Protocol):
+    """Who may write what: asked within the transaction, so that nothing comes in between."""
+
+    def opened(self, db: Database) -> None:
+        """Look whether the writer may write at all; what this raises refuses the whole batch."""
+
+    def fault(self, one: Judged) -> Fault | None:
+        """Say why a change that is not here yet may not enter, or None.
+
+        What this raises refuses the whole batch.
+        """
+
+    def passed(self, db: Database, changes: Sequence[Mapping[str, Any]]) -> None:
+        """Hear which changes entered."""
+
+
+def take(
+    db: Database,
+    judged: Sequence[Judged],
+    at: str,
+    vias: Sequence[str],
+    gate: Gate | None = None,
+) -> list[Answer]:
     """Take judged changes into journal or quarantine, in a transaction that the caller holds.
 
     `vias`: how each came (push, relay, …). Answers one by one, in order.
     """
+    if gate is not None:
+        gate.opened(db)
     ids = [one.id for one in judged if one.id]
     here = journal.present(db, ids)
     parked = journal.in_quarantine(db, {one.id for one in judged})
     before = last = journal.end(db)
     edits: list[Edit] = []
+    entered: list[Mapping[str, Any]] = []
     answers: list[Answer] = []
     for one, via in zip(judged, vias, strict=True):
         fault = one.fault
@@ -68,6 +94,8 @@ def take(db: Database, judged: Sequence[Judged], at: str, vias: Sequence[str]) -
         if (one.id, one.sha256) in parked:
             answers.append(_quarantined(parked[one.id, one.sha256]))
             continue
+        if gate is not None:
+            fault = gate.fault(one) or fault
         if fault is None and one.written is None:
             answers.append(Answer(status="retry", code="server_older"))
             continue
@@ -77,6 +105,7 @@ def take(db: Database, judged: Sequence[Judged], at: str, vias: Sequence[str]) -
                 last = added
                 here[one.id] = (last.seq, one.sha256)
                 edits.append(one.written.edit)
+                entered.append(one.written.change)
                 answers.append(Answer(status="ok", seq=last.seq))
                 continue
             fault = _UNKEEPABLE
@@ -85,6 +114,8 @@ def take(db: Database, judged: Sequence[Judged], at: str, vias: Sequence[str]) -
         parked[one.id, one.sha256] = fault
         answers.append(_quarantined(fault))
     heads.apply(db, edits, before.seq)
+    if gate is not None:
+        gate.passed(db, entered)
     return answers
 
 

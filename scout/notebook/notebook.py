@@ -92,13 +92,15 @@ class Notebook:
         via: str = "push",
         device: str | None = None,
         furthest: str | None = None,
+        gate: intake.Gate | None = None,
     ) -> Pushed:
         """Take changes in as one transaction; answers one by one, in order, after the commit.
 
         `via` is written beside each change; where `device` is given, another device's change is
         marked `relay`. `furthest`: the highest place that the phone was given; looked at first, for
         in a journal copied back by hand the answers below would hide from the phone that it is
-        another. Raises CursorInvalid and StoreTrouble, and then nothing of the batch was kept.
+        another. `gate`: who may write what. Raises CursorInvalid, StoreTrouble and what the gate
+        raises, and then nothing of the batch was kept.
         """
         sent = list(changes)
         judged = intake.judge_all(sent)
@@ -108,7 +110,7 @@ class Notebook:
             epoch = self._epoch(db)
             if furthest is not None:
                 cursors.checked(db, epoch, furthest)
-            answers = intake.take(db, judged, at, vias)
+            answers = intake.take(db, judged, at, vias, gate)
             last = max((answer.seq for answer in answers if answer.seq is not None), default=None)
             place = None if last is None else journal.place(db, last)
         return Pushed(

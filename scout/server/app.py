@@ -13,6 +13,7 @@ from jinja2 import StrictUndefined
 from scout.notebook.clock import milliseconds, new_id, written
 from scout.notebook.notebook import Notebook
 from scout.notebook.photos import Photos
+from scout.notebook.scoped import Scoped
 from scout.notebook.store import people
 from scout.notebook.store.trouble import StoreTrouble
 from scout.notebook.uploads import Uploads
@@ -25,11 +26,14 @@ from scout.server import (
     headers,
     kit_pages,
     maps,
+    members,
     packs,
     padlock,
     pages,
     photos,
     sync,
+    tokens,
+    way_in,
     web,
     who,
 )
@@ -51,12 +55,18 @@ def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = HOSTS) -> Flask:
         uploads.sweep()
     app.config["SCOUT_PHOTOS"] = Photos(notebook.blobs)
     app.config["SCOUT_READING"] = Reading(notebook)
+    app.config["SCOUT_SCOPED"] = Scoped(notebook)
     app.config["SCOUT_OWNER"] = _owner(notebook)
     errors.answer_errors(app)
     who.guard(app, hosts)
     bodies.bound(app)
     headers.protect(app)
-    for part in (sync, blobs, photos, engine, packs, maps, pages, kit_pages, exits, padlock):
+    tokens.carry(app)
+    for part in (
+        *(sync, blobs, photos, engine, packs, maps),
+        *(pages, kit_pages, exits),
+        *(padlock, way_in, members),
+    ):
         app.register_blueprint(part.routes)
     app.register_blueprint(web.routes)
     return app

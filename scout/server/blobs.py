@@ -19,8 +19,8 @@ from scout.notebook.store.uploads import Whole
 from scout.notebook.uploads import LARGEST_PIECE_BYTES, Progress, Uploads
 from scout.server.bodies import body
 from scout.server.errors import Problem
-from scout.server.sync import notebook
-from scout.server.who import asker
+from scout.server.sync import scoped
+from scout.server.who import asker, notebook
 
 PIECE_TYPE: Final = "application/offset+octet-stream"
 # What may be named as itself when it is given back; all else is bytes.
@@ -33,21 +33,24 @@ _DIGEST = re.compile(r"(?:^|,)\s*sha-256=:([A-Za-z0-9+/=]+):\s*(?:,|$)")
 _WHOLE_NUMBER = re.compile(r"[0-9]{1,15}")
 _MEDIA_TYPE = re.compile(r"[a-z]+/[a-z0-9.+-]{1,60}")
 
+_NOT_HERE: Final = "The bytes of this photo have not come here (yet)."
+
 routes = Blueprint("blobs", __name__, url_prefix="/api/v1/blobs")
 
 
 @routes.route("/<sha256>", methods=["HEAD"])
 def progress(sha256: str) -> Response:
     """Say how many bytes of a photo are here."""
-    return _told(_uploads().progress(_named(sha256)))
+    told = _uploads().progress(_named(sha256))
+    if told.whole and not _is_seen(sha256):
+        told = Progress(0, None, False)
+    return _told(told)
 
 
 @routes.patch("/<sha256>")
 def append(sha256: str) -> Response:
     """Append one piece of a photo; answered once it is on the disk."""
     who = asker()
-    if who.role == "viewer":
-        raise Problem(403, "not_allowed", "You may look at this notebook and not write in it.")
     name = _named(sha256)
     piece = body(LARGEST_PIECE_BYTES, PIECE_TYPE)
     offset, size = _number("Upload-Offset"), _number("Upload-Length")
@@ -94,6 +97,8 @@ def here(sha256: str, *, hashed: bool = False) -> Whole:
     """Answer a photo that is here whole; `hashed`: and is what its name says. Raises Problem."""
     name = _named(sha256)
     held = notebook().holdings
+    if not _is_seen(name):
+        raise Problem(404, "not_here", _NOT_HERE)
     whole = held.verified(name) if hashed else held.whole(name)
     if whole is not None:
         return whole
@@ -104,7 +109,13 @@ def here(sha256: str, *, hashed: bool = False) -> Whole:
             "The bytes of this photo have changed on the disk; it is wanted again, from a phone "
             "that still has it or from a backup.",
         )
-    raise Problem(404, "not_here", "The bytes of this photo have not come here (yet).")
+    raise Problem(404, "not_here", _NOT_HERE)
+
+
+def _is_seen(sha256: str) -> bool:
+    """Tell whether the asker may see the bytes of a photo that is here."""
+    sites = asker().sites
+    return sites is None or scoped().is_blob_seen(sites, sha256)
 
 
 def only_bytes(answer: Response) -> Response:

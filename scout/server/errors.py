@@ -34,13 +34,17 @@ _FAULT = "This is a fault of the server, not yours. Nothing was half saved; try 
 
 
 class Problem(Exception):
-    """A refusal with its status, a code for programs and a sentence for people."""
+    """A refusal with its status, a code for programs and a sentence for people.
+
+    `more`: what else a program is told.
+    """
 
     def __init__(self, status: int, code: str, message: str, **headers: str) -> None:
         self.status = status
         self.code = code
         self.message = message
         self.headers = {name.replace("_", "-"): value for name, value in headers.items()}
+        self.more: dict[str, Any] = {}
         super().__init__(message)
 
 
@@ -49,7 +53,7 @@ def answer_errors(app: Flask) -> None:
 
     @app.errorhandler(Problem)
     def _problem(problem: Problem) -> Response:
-        return _said(problem.status, problem.code, problem.message, problem.headers)
+        return _said(problem.status, problem.code, problem.message, problem.headers, problem.more)
 
     @app.errorhandler(Refused)
     def _refused(refusal: Refused) -> Response:
@@ -91,9 +95,15 @@ def answer_errors(app: Flask) -> None:
         return _said(500, "fault", _FAULT)
 
 
-def _said(status: int, code: str, message: str, headers: dict[str, str] | None = None) -> Response:
+def _said(
+    status: int,
+    code: str,
+    message: str,
+    headers: dict[str, str] | None = None,
+    more: dict[str, Any] | None = None,
+) -> Response:
     if request.path.startswith("/api/"):
-        body: Any = jsonify({"error": {"code": code, "message": message}})
+        body: Any = jsonify({"error": {"code": code, "message": message, **(more or {})}})
     else:
         body = render_template("refused.html", message=message)
     answer = make_response(body, status)

@@ -24,7 +24,7 @@ from scout.server import asked
 from scout.server.errors import Problem
 from scout.server.ranger import page_of
 from scout.server.reading import contents
-from scout.server.sync import notebook
+from scout.server.who import notebook
 
 routes = Blueprint("exits", __name__)
 

@@ -10,6 +10,8 @@ from typing import Final
 
 from flask import Flask, Response, request
 
+from scout.server.doors import PROXY, door
+
 # Nothing but our own files; 'wasm-unsafe-eval' lets the engine's WebAssembly be compiled, no more.
 POLICY: Final = (
     "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; "
@@ -17,6 +19,7 @@ POLICY: Final = (
     "manifest-src 'self'; media-src 'self' blob:; form-action 'self'; base-uri 'none'; "
     "object-src 'none'; frame-ancestors 'none'"
 )
+_YEAR_S: Final = 31_536_000
 _UPGRADE: Final = "; upgrade-insecure-requests"
 
 HEADERS: Final = {
@@ -41,6 +44,8 @@ def protect(app: Flask) -> None:
     def _headers(answer: Response) -> Response:
         policy = POLICY + _UPGRADE if request.is_secure else POLICY
         answer.headers.setdefault("Content-Security-Policy", policy)
+        if door().kind == PROXY:  # a name of one's own; the house's own certificate may change
+            answer.headers.setdefault("Strict-Transport-Security", f"max-age={_YEAR_S}")
         for name, value in HEADERS.items():
             answer.headers.setdefault(name, value)
         return answer

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import attrs
 import segno
+from flask import Flask
 
 from scout.records.trouble import Refused
 from scout.server import lan
@@ -51,6 +52,8 @@ def opened_to_house(
     app: Application, home: Path, place: lan.Place, now: dt.datetime
 ) -> Iterator[House]:
     """Hold the ports towards the house for as long as the context lasts. Raises Refused."""
+    if isinstance(app, Flask):
+        app.config["SCOUT_PLACE"] = place
     root = authority(home, now)
     certificate = shown(home, root, place.names, place.addresses, now)
     tls = Tls(certificate.chain, certificate.key)

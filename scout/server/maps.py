@@ -17,7 +17,7 @@ from scout.server.errors import Problem
 from scout.server.map_picture import Picture
 from scout.server.map_sheet import MOST_ZOOM, Sheet, Unusable, image_type
 from scout.server.map_tiles import TileFile
-from scout.server.sync import notebook
+from scout.server.who import notebook
 
 FOLDER: Final = "maps"
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._-]{0,79}")

@@ -22,7 +22,7 @@ from scout.server.errors import Problem
 from scout.server.ink import written
 from scout.server.paper import paper_page
 from scout.server.reading import contents
-from scout.server.sync import notebook
+from scout.server.who import notebook
 
 _SHOWN_VISITS = 12
 _STRIP_MM = 150.0

@@ -6,6 +6,7 @@ Not for: photos' bytes (`blobs`), or what a change may say (the notebook's).
 from __future__ import annotations
 
 import gzip
+from functools import partial
 from typing import Any, Final
 
 from flask import Blueprint, Response, current_app, jsonify, make_response, request
@@ -13,13 +14,14 @@ from flask import Blueprint, Response, current_app, jsonify, make_response, requ
 from scout.notebook.batch import read_batch
 from scout.notebook.canonical import plain
 from scout.notebook.clock import written
-from scout.notebook.notebook import Notebook
+from scout.notebook.scoped import ALL, Scoped
 from scout.records.fields import read_identity
 from scout.records.kinds import SCHEMA
 from scout.records.trouble import Refused
 from scout.server.bodies import JSON_TYPE, body, json_body
 from scout.server.errors import Problem
-from scout.server.who import asker
+from scout.server.tokens import still_stands
+from scout.server.who import asker, notebook
 
 SERVICE: Final = "scout"
 MOST_CHANGES: Final = 500
@@ -32,12 +34,6 @@ _LARGEST_OFFER_BYTES = 1_048_576
 _WORTH_PACKING_BYTES = 1400  # less fits into one packet as it is
 
 routes = Blueprint("sync", __name__, url_prefix="/api/v1")
-
-
-def notebook() -> Notebook:
-    """Answer the notebook that this server serves."""
-    served: Notebook = current_app.config["SCOUT_NOTEBOOK"]
-    return served
 
 
 @routes.get("/ping")
@@ -57,17 +53,22 @@ def ping() -> Response:
 
 @routes.post("/push")
 def push() -> Response:
-    """Take changes in; answers them by position."""
+    """Take changes in; answers them by position.
+
+    A viewer may send what is here already, to hear its number; anything else refuses the whole.
+    """
     who = asker()
-    if who.role == "viewer":
-        raise Problem(403, "not_allowed", "You may look at this notebook and not write in it.")
     changes, beside = read_batch(body(LARGEST_PUSH_BYTES, JSON_TYPE), LARGEST_PUSH_BYTES)
     if len(changes) > MOST_CHANGES:
         raise Problem(
             413, "too_many", f"{len(changes)} changes at once; send at most {MOST_CHANGES}."
         )
     furthest = _text(beside, "furthest")
-    pushed = notebook().push(changes, device=who.device, furthest=furthest)
+    gate = None
+    if who.device is not None:
+        stands = partial(still_stands, device=who.device)
+        gate = scoped().gate(who.person, who.sites, stands, who.must_write)
+    pushed = notebook().push(changes, device=who.device, furthest=furthest, gate=gate)
     return _json(
         {"answers": [answer.as_json() for answer in pushed.answers], "furthest": pushed.furthest}
     )
@@ -77,7 +78,12 @@ def push() -> Response:
 def pull() -> Response:
     """Give the changes after a cursor, from the first one where there is none."""
     limit = _whole("limit", _USUAL_ROWS, MOST_ROWS)
-    page = notebook().pull(request.args.get("cursor"), request.args.get("furthest"), limit)
+    cursor, furthest = request.args.get("cursor"), request.args.get("furthest")
+    who = asker()
+    if who.device is None or (who.sites is None and who.sight == ALL and cursor is not None):
+        page = notebook().pull(cursor, furthest, limit)
+    else:
+        page = scoped().pull(who.device, who.sites, cursor, furthest, limit)
     return _packed(page.text)
 
 
@@ -86,7 +92,11 @@ def offer() -> Response:
     """Say what of changes and photos is missing here."""
     asked = json_body(_LARGEST_OFFER_BYTES)
     changes, blobs = _ids(asked, "changes"), _ids(asked, "blobs")
-    offered = notebook().offer(changes, blobs)
+    sites = asker().sites
+    if sites is None:
+        offered = notebook().offer(changes, blobs)
+    else:
+        offered = scoped().offer(sites, changes, blobs)
     answer = {
         "missing": list(offered.missing),
         "present": dict(offered.present),
@@ -103,7 +113,9 @@ def history(record: str) -> Response:
         read_identity(record)
     except Refused:
         raise Problem(404, "no_record", "That is not the id of a record.") from None
-    return _packed(current_app.json.dumps({"changes": notebook().history(record)}))
+    sites = asker().sites
+    told = notebook().history(record) if sites is None else scoped().history(sites, record)
+    return _packed(current_app.json.dumps({"changes": told}))
 
 
 @routes.get("/conflicts")
@@ -124,6 +136,12 @@ def quarantine() -> Response:
         for row in rows[:limit]
     ]
     return _packed(current_app.json.dumps({"quarantine": kept, "more": len(rows) > limit}))
+
+
+def scoped() -> Scoped:
+    """Answer the notebook as people with some of its sites see it."""
+    kept: Scoped = current_app.config["SCOUT_SCOPED"]
+    return kept
 
 
 def _shown_body(body_json: str) -> Any:

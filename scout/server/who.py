@@ -9,14 +9,18 @@ form can send. Not for: what a right means (`roles`), or tokens (`tokens`).
 from __future__ import annotations
 
 import ipaddress
+from collections.abc import Sequence
 from typing import Final
 
 import attrs
 from flask import Flask, current_app, g, request
 
+from scout.notebook.notebook import Notebook
+from scout.server import tokens
 from scout.server.certificates import is_private
 from scout.server.doors import HERE, HOSTS, LAN, Door, door, mark
 from scout.server.errors import Problem
+from scout.server.limits import Pace, paces
 from scout.server.roles import OPEN, RIGHTS, is_allowed
 
 OUR_HEADER: Final = "X-Scout"
@@ -27,13 +31,25 @@ _HARMLESS = ("GET", "HEAD")
 class Asker:
     """A person, what they may do, and the device that they ask from (None: this machine).
 
-    `sites`: the ids of those they may see; None for all.
+    `sites`: the ids of those they may see, None for all; `sight`: what their device saw last.
     """
 
     person: str | None
     role: str
     device: str | None
     sites: frozenset[str] | None = None
+    sight: str | None = None
+
+    def must_write(self) -> None:
+        """Raise Problem for somebody who may only look."""
+        if self.role not in ("owner", "editor"):
+            raise Problem(403, "not_allowed", _REFUSALS["write"])
+
+
+def notebook() -> Notebook:
+    """Answer the notebook that this server serves."""
+    served: Notebook = current_app.config["SCOUT_NOTEBOOK"]
+    return served
 
 
 def asker() -> Asker:
@@ -55,12 +71,14 @@ def _known() -> Asker:
         return Asker(person=current_app.config.get("SCOUT_OWNER"), role="owner", device=None)
     if door().kind == LAN and not _is_of_a_house(request.remote_addr):
         raise Problem(403, "not_allowed", "This port answers the house's own network alone.")
-    raise Problem(401, "not_paired", NOT_PAIRED)
-
-
-NOT_PAIRED: Final = (
-    "This device is not paired with the notebook; open Pair this phone. What is on it stays on it."
-)
+    known = tokens.known(notebook(), tokens.sent())
+    return Asker(
+        person=known.person.id,
+        role=known.person.role,
+        device=known.device.id,
+        sites=known.person.sites,
+        sight=known.device.sight,
+    )
 
 
 def guard(app: Flask, hosts: tuple[str, ...] = HOSTS) -> None:
@@ -69,6 +87,7 @@ def guard(app: Flask, hosts: tuple[str, ...] = HOSTS) -> None:
     `hosts`: the names for requests that no listener marked with its door.
     """
     here = Door(HERE, hosts)
+    buckets = paces()
 
     @app.before_request
     def _look() -> None:
@@ -84,6 +103,17 @@ def guard(app: Flask, hosts: tuple[str, ...] = HOSTS) -> None:
         elif request.path.startswith("/api/"):
             _refuse_site(("same-origin", "none"))
         _may_ask()
+        _keep_pace(buckets)
+
+
+def _keep_pace(buckets: Sequence[tuple[str, Pace]]) -> None:
+    """Refuse a device, or an address that has none, that asks faster than any phone has to."""
+    if door().kind == HERE or request.endpoint is None:
+        return
+    known: Asker | None = g.get("asker")
+    who = request.remote_addr or "" if known is None or known.device is None else known.device
+    pace = next(pace for begins, pace in buckets if request.endpoint.startswith(begins))
+    pace.spend(who)
 
 
 def _may_ask() -> None:

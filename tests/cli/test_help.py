@@ -24,7 +24,10 @@ def examples_of(command: str) -> list[list[str]]:
 
 
 # These need a notebook, or run until they are stopped: other tests go through them.
-ELSEWHERE = {"backup", "bring", "land", "rescue", "restore", "review", "serve", "write"}
+ELSEWHERE = {
+    *("backup", "bring", "land", "rescue", "restore", "review", "serve", "write"),
+    *("devices", "pair", "people"),
+}
 EXAMPLES = [
     (command, example)
     for command in COMMANDS
@@ -35,7 +38,9 @@ EXAMPLES = [
 
 def test_the_commands_are_those_a_person_is_told_of() -> None:
     answers = "after card check choose compass demo kit light place routine season sector stand"
-    notebooks = "backup bring export land load rescue restore review serve write"
+    notebooks = (
+        "backup bring devices export land load pair people rescue restore review serve write"
+    )
     assert sorted(split(f"{answers} {notebooks}")) == COMMANDS
 
 

@@ -34,10 +34,17 @@ const RESTARTS = 2;
 export async function goRound(means) {
   await meet(means);
   let server_older = false;
+  /** @type {ServerTrouble | null} */
+  let barred = null;
   for (let restarts = 0; ; restarts += 1) {
     try {
       if ((await journeyOf(means)).restart) await makeUp(means);
-      server_older = await pushAll(means);
+      barred = null;
+      server_older = await pushAll(means).catch((trouble) => {
+        if (!(trouble instanceof ServerTrouble) || trouble.kind !== 'not_allowed') throw trouble;
+        barred = trouble; // who may no longer write still reads
+        return false;
+      });
       await pullAll(means);
       break;
     } catch (trouble) {
@@ -46,6 +53,7 @@ export async function goRound(means) {
       await keep(means, { restart: true });
     }
   }
+  if (barred !== null) throw barred;
   await sendPhotos(means);
   await askAboutPhotos(means);
   await keep(means, { last_sync: means.now() });

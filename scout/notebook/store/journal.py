@@ -42,6 +42,7 @@ class Kept:
     body: str
     body_sha256: str
     chain: str
+    record: str
 
 
 def chunks(items: Iterable[str]) -> Iterator[tuple[list[str], str]]:
@@ -107,6 +108,18 @@ def present(db: Database, ids: Iterable[str]) -> dict[str, tuple[int, str]]:
     return found
 
 
+def records_of(db: Database, ids: Iterable[str]) -> dict[str, str]:
+    """Answer which record each of these changes is of, for those that the journal has."""
+    found: dict[str, str] = {}
+    for piece, places in chunks(ids):
+        found.update(
+            db.conn.execute(
+                f"SELECT change_id, record_id FROM journal WHERE change_id IN ({places})", piece
+            )
+        )
+    return found
+
+
 def body_of(row: Sequence[Any]) -> str:
     """Join a row to its change, in canonical form: the very text that its hash was drawn from."""
     (_, change_id, device, device_seq, record, kind, set_, base, seen, *rest) = row
@@ -127,7 +140,7 @@ def after(db: Database, seq: int, limit: int) -> list[Kept]:
         " WHERE seq > ? ORDER BY seq LIMIT ?",
         (seq, limit),
     )
-    return [Kept(row[0], row[1], body_of(row[:14]), row[14], row[15]) for row in rows]
+    return [Kept(row[0], row[1], body_of(row[:14]), row[14], row[15], row[4]) for row in rows]
 
 
 def of_record(db: Database, record: str) -> list[dict[str, Any]]:
@@ -172,6 +185,26 @@ def last_device_seq(db: Database, device: str) -> int:
     """Answer the highest number that a device has given, 0 if none."""
     row = db.conn.execute("SELECT max(device_seq) FROM journal WHERE device_id = ?", (device,))
     return int(row.fetchone()[0] or 0)
+
+
+def written_by(db: Database, device: str) -> int:
+    """Answer how many changes of a device are here."""
+    row = db.conn.execute("SELECT count(*) FROM journal WHERE device_id = ?", (device,))
+    return int(row.fetchone()[0])
+
+
+def saves_of(db: Database, device: str, limit: int | None) -> list[dict[str, Any]]:
+    """Answer a device's Saves, the latest first: group, when it came, changes, kinds."""
+    rows = db.conn.execute(
+        "SELECT group_id, max(received_at), count(*), group_concat(DISTINCT kind) FROM journal"
+        " WHERE device_id = ? AND group_id IS NOT NULL GROUP BY group_id"
+        " ORDER BY max(seq) DESC LIMIT ?",
+        (device, -1 if limit is None else limit),
+    )
+    return [
+        {"group": group, "received_at": at, "changes": changes, "kinds": sorted(kinds.split(","))}
+        for group, at, changes, kinds in rows
+    ]
 
 
 def first_seqs(db: Database) -> dict[str, int]:

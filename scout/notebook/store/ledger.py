@@ -42,12 +42,29 @@ def store_meta(db: Database, facts: Meta) -> None:
     )
 
 
-def audit(db: Database, at: str, what: str, detail: str = "", device: str | None = None) -> None:
+def audit(
+    db: Database,
+    at: str,
+    what: str,
+    detail: str = "",
+    device: str | None = None,
+    person: str | None = None,
+) -> None:
     """Write down that something was done; never with a position or a secret in it."""
     db.conn.execute(
-        "INSERT INTO audit (at, device_id, what, detail) VALUES (?,?,?,?)",
-        (at, device, what, detail),
+        "INSERT INTO audit (at, person_id, device_id, what, detail) VALUES (?,?,?,?,?)",
+        (at, person, device, what, detail),
     )
+
+
+def audited(db: Database, before: int | None, limit: int) -> list[dict[str, Any]]:
+    """Answer what was done, the latest first, from before a number on."""
+    names = "number, at, person_id, device_id, what, detail"
+    rows = db.conn.execute(
+        f"SELECT {names} FROM audit WHERE number < ? ORDER BY number DESC LIMIT ?",
+        (2**62 if before is None else before, limit),
+    )
+    return [dict(zip(names.split(", "), row, strict=True)) for row in rows]
 
 
 def store_device(db: Database, device: str, name: str, at: str) -> None:

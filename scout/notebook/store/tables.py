@@ -158,6 +158,56 @@ CREATE TABLE folder_word (
 ) STRICT, WITHOUT ROWID;
 """
 
+_DOOR = """
+ALTER TABLE device DROP COLUMN token_sha256;
+ALTER TABLE device ADD COLUMN wipe_asked_at TEXT;
+ALTER TABLE device ADD COLUMN sight TEXT;
+ALTER TABLE person ADD COLUMN all_sites INTEGER NOT NULL DEFAULT 1;
+CREATE TABLE person_site (
+  person_id TEXT NOT NULL,
+  site_id TEXT NOT NULL,
+  PRIMARY KEY (person_id, site_id)
+) STRICT, WITHOUT ROWID;
+CREATE TABLE token (
+  sha256 TEXT PRIMARY KEY,
+  device_id TEXT NOT NULL,
+  made_at TEXT NOT NULL,
+  used_at TEXT,
+  ends_at TEXT
+) STRICT;
+CREATE INDEX token_of_device ON token (device_id);
+CREATE TABLE pairing (
+  id TEXT PRIMARY KEY,
+  way TEXT NOT NULL CHECK (way IN ('shown', 'printed')),
+  secret_sha256 TEXT NOT NULL,
+  code_sha256 TEXT NOT NULL,
+  state TEXT NOT NULL CHECK (state IN ('waiting', 'granted', 'denied', 'burnt', 'done')),
+  started_at TEXT NOT NULL,
+  ends_at TEXT NOT NULL,
+  polled_at TEXT,
+  wrong INTEGER NOT NULL DEFAULT 0,
+  device_id TEXT,
+  device_name TEXT,
+  address TEXT,
+  person_id TEXT
+) STRICT;
+CREATE TABLE attempt (
+  what TEXT NOT NULL,
+  who TEXT NOT NULL,
+  at TEXT NOT NULL
+) STRICT;
+CREATE INDEX attempt_of ON attempt (what, at);
+CREATE TABLE pause (
+  what TEXT PRIMARY KEY,
+  until TEXT NOT NULL
+) STRICT;
+CREATE TABLE hidden (
+  device_id TEXT NOT NULL,
+  record_id TEXT NOT NULL,
+  PRIMARY KEY (device_id, record_id)
+) STRICT, WITHOUT ROWID;
+"""
+
 
 @steps(name="0001_journal")
 def _first(db: Database) -> None:
@@ -169,6 +219,12 @@ def _first(db: Database) -> None:
 @steps(name="0002_damaged_blobs")
 def _damaged(db: Database) -> None:
     db.execute("ALTER TABLE blob ADD COLUMN damaged_at TEXT")
+
+
+@steps(name="0003_door")
+def _door(db: Database) -> None:
+    for statement in statements(_DOOR):
+        db.execute(statement)
 
 
 def statements(script: str) -> list[str]:
