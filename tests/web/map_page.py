@@ -131,7 +131,7 @@ def supply_base_map(notebook: Notebook, server: SmallServer, name: str = "heath"
     folder.mkdir()
     green = io.BytesIO()
     Image.new("RGB", (256, 256), (40, 160, 60)).save(green, "PNG")
-    _write_tiles(folder / f"{name}.mbtiles", green.getvalue())
+    write_tiles(folder / f"{name}.mbtiles", green.getvalue())
     app: Flask = create_app(notebook)
     if "maps" not in app.blueprints:
         app.register_blueprint(maps.routes)
@@ -147,7 +147,7 @@ def supply_base_map(notebook: Notebook, server: SmallServer, name: str = "heath"
     server.fault = fault
 
 
-def _write_tiles(path: Path, tile: bytes) -> None:
+def write_tiles(path: Path, tile: bytes) -> None:
     """Write tiles of zoom 16 to 18 about the tests' middle (MBTiles 1.3)."""
     rows = []
     for zoom in (16, 17, 18):

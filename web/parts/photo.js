@@ -26,5 +26,6 @@ export function Photo({ notebook, sha256, alt, missing = '' }) {
     };
   }, [notebook, sha256]);
   if (url) return html`<img class="photo" src=${url} alt=${alt} loading="lazy" decoding="async" />`;
-  return html`<div class="photo none" role="img" aria-label=${alt}>${url === null ? missing : ''}</div>`;
+  const named = alt === '' ? { 'aria-hidden': true } : { role: 'img', 'aria-label': alt };
+  return html`<div class="photo none" ...${named}>${url === null ? missing : ''}</div>`;
 }

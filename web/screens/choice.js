@@ -62,8 +62,9 @@ export function Screen({ notebook }) {
 function cell(row, on, said) {
   const said_words = said === undefined ? '…' : said.words || '–';
   const [head, ...rest] = said_words.split(' · ');
-  const name = `${row.site.name}, ${words[row.session]}, ${dayWords(on)}: ${said === undefined ? '' : said.words || words.nothing_known}; ${words.open}`;
-  return html`<a href=${address(`card/${row.site.id}/${on}/${row.session}`)} aria-label=${name}><b>${head}</b>${rest.map((/** @type {string} */ part) => html`<span>${part}</span>`)}</a>`;
+  // Read out with its row and column, and what is seen read as it stands.
+  const before = `${row.site.name}, ${words[row.session]}, ${dayWords(on)}: ${said?.words === '' ? words.nothing_known : ''}`;
+  return html`<a href=${address(`card/${row.site.id}/${on}/${row.session}`)}><i class="hidden">${before}</i><b>${head}</b>${rest.map((/** @type {string} */ part) => html`<span>${part}</span>`)}<i class="hidden">${words.open}</i></a>`;
 }
 
 /** @param {Row} row */
