@@ -9,7 +9,7 @@ import { counted } from './words.js';
 export const engine = {
   name: 'Engine',
   /** @param {string} reason */
-  failed: (reason) => `${engine.reasons[reason] ?? engine.reasons.broken} Writing things down and syncing go on; cards that were kept are shown with their age.`,
+  failed: (reason) => `${engine.reasons[reason] ?? engine.reasons.broken} Writing and syncing go on; kept cards show their age.`,
   /** @type {Record<string, string>} */
   reasons: {
     refused: 'The engine is not allowed to run in this browser.',

@@ -10,7 +10,8 @@
 
 export const BASE = new URL('./', import.meta.url);
 const PREFIX = 'engine-';
-const PATIENCE_MS = 8000;
+// A server that was just installed packs the engine first; nothing waits for this.
+const PATIENCE_MS = 30_000;
 const STALL_MS = 30_000;
 
 /** Why the engine's files cannot be had. */
