@@ -16,6 +16,20 @@ export function ownZone() {
   return Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC';
 }
 
+/** Answer the first zone whose clocks are known here; the phone's own where none is. @param {...(string | undefined)} zones */
+export function knownZone(...zones) {
+  return zones.find((zone) => zone !== undefined && isZone(zone)) ?? ownZone();
+}
+
+/** @param {string} zone */
+function isZone(zone) {
+  try {
+    return parts(0, zone).year > 0;
+  } catch {
+    return false;
+  }
+}
+
 /** Answer how far a zone's clocks are ahead of UTC at an instant [min]. @param {number} at_ms @param {string} zone */
 export function offset_min(at_ms, zone) {
   const shown = parts(at_ms, zone);

@@ -6,7 +6,7 @@ Not for: what is checked there (`test_every_screen`).
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
@@ -58,11 +58,15 @@ class Stocked(AppPage):
 
 
 @contextmanager
-def stocked(browser: Browser, folder: Path) -> Iterator[Stocked]:
+def stocked(
+    browser: Browser, folder: Path, before: Callable[[Notebook], None] | None = None
+) -> Iterator[Stocked]:
     """Answer a phone with the sample site, a base map, and something in every list."""
     with open_notebook(folder / "notebook", wall_clock, create=True) as notebook:
         sample = read_folder(sample_site_folder())
         notebook.load(sample, sample.photo_paths)
+        if before is not None:
+            before(notebook)
         maps = notebook.folder / "maps"
         maps.mkdir()
         write_tiles(maps / "heath.mbtiles", _green())
@@ -82,33 +86,36 @@ def stocked(browser: Browser, folder: Path) -> Iterator[Stocked]:
 def _unsettled(one: Stocked, notebook: Notebook, ids: Mapping[str, str]) -> dict[str, str]:
     """Make what a person must settle: two answers, a record that the server cannot read."""
     perch = ids["perch"]
-    one.page.evaluate(
-        """async ([perch, note]) => {
-            const { openNotebook } = await import('/notebook/notebook.js');
-            const notebook = await openNotebook({ sync: false });
-            const unreadable = { name: 'Old zoom', frame_rate_fps: '4-5' };
-            await notebook.save([{ kind: 'perch', record: perch, set: { height_m: 2 } }]);
-            await notebook.save([{ kind: 'kit', set: unreadable }]);
-            await notebook.save([{ kind: 'note', record: note, remove: true }]);
-            notebook.close();
-        }""",
+    on_phone(
+        one,
+        """const [perch, note] = given;
+        const unreadable = { name: 'Old zoom', frame_rate_fps: '4-5' };
+        await notebook.save([{ kind: 'perch', record: perch, set: { height_m: 2 } }]);
+        await notebook.save([{ kind: 'kit', set: unreadable }]);
+        await notebook.save([{ kind: 'note', record: note, remove: true }]);""",
         [perch, ids["note"]],
     )
     notebook.save([Edit(kind="perch", record=perch, set={"height_m": 3.0})])
     one.synced()
-    one.page.evaluate(
-        """async () => {
-            const { openNotebook } = await import('/notebook/notebook.js');
-            const notebook = await openNotebook({ sync: false });
-            await notebook.save([{ kind: 'note', set: { text: 'Two at the dead branch' } }]);
-            notebook.close();
-        }"""
-    )
+    waiting = {"kind": "note", "set": {"text": "Two at the dead branch"}}
+    on_phone(one, "await notebook.save([given]);", waiting)
     one.go("parked")
     mend = one.page.get_by_role("link", name="Mend", exact=True).get_attribute("href") or ""
     one.go("book/note")
     note = one.page.locator("main a.row").nth(1).get_attribute("href") or ""
     return {"mend": mend.split("/")[-1], "note": note.split("/")[-1], "conflicts": perch}
+
+
+def on_phone(one: AppPage, body: str, given: Any = None) -> Any:
+    """Write with the phone's own notebook, as another page of the app would."""
+    return one.page.evaluate(
+        f"""async (given) => {{
+            const {{ openNotebook }} = await import('/notebook/notebook.js');
+            const notebook = await openNotebook({{ sync: false }});
+            try {{ {body} }} finally {{ notebook.close(); }}
+        }}""",
+        given,
+    )
 
 
 def addresses(pattern: str, ids: Mapping[str, str]) -> list[str]:

@@ -7,7 +7,7 @@
 
 import { html } from '../doors/htm.js';
 import { useState } from '../doors/preact.js';
-import { clock, dateOf, day, instantOf, laterDate, minutesOf, readClock, written } from '../times.js';
+import { clock, dateOf, day, instantOf, knownZone, laterDate, minutesOf, readClock, written } from '../times.js';
 import { field as words } from '../words.js';
 import { FieldFrame, describedBy } from './field.js';
 import { Typed } from './typed.js';
@@ -17,7 +17,7 @@ const STEPS_MIN = [-15, -1, 1, 15];
 /** @param {import('../types.d.ts').FieldProps<Moment | string>} props */
 export function MomentField({ field, id, value, onValue, troubles, zone }) {
   const held = value && typeof value === 'object' ? value : null;
-  const spot = held?.zone ?? zone;
+  const spot = knownZone(held?.zone, zone);
   /** @param {string | null} at @param {'device' | 'person'} source */
   const put = (at, source) => onValue(at === null ? null : Number.isNaN(Date.parse(at)) ? at : { at, source, zone: spot });
   return html`<${TimeOf} field=${field} id=${id} at=${held?.at ?? (typeof value === 'string' ? value : null)} zone=${spot} trouble=${troubles[id] ?? troubles[`${id}.at`]} onAt=${put} />`;

@@ -12,7 +12,7 @@ import { html } from '../doors/htm.js';
 import { useEffect, useRef, useState } from '../doors/preact.js';
 import { canonical } from '../notebook/canonical.js';
 import { fieldsOf, useSession } from '../session.js';
-import { moment, ownZone } from '../times.js';
+import { knownZone, moment, ownZone } from '../times.js';
 import { form as words, kinds, saved as saved_words, trouble } from '../words.js';
 import { isBlank, troublesOf } from './check.js';
 import { AnyField, wayOf } from './fields.js';
@@ -110,7 +110,7 @@ export function Form({ id = 'form', kind, record, given = {}, fields, hidden = [
   const isOpen = (/** @type {string} */ path) => first.some((field) => field.name === path.split('.')[0]);
   const rest = asked.filter((field) => !first.includes(field));
   const shown = (/** @type {Field} */ field) =>
-    html`<${AnyField} key=${field.name} field=${field} id=${field.name} value=${values[field.name]} troubles=${troubles} zone=${zone} onValue=${(/** @type {any} */ value) => put(field.name, value)} />`;
+    html`<${AnyField} key=${field.name} field=${field} id=${field.name} value=${values[field.name]} troubles=${troubles} zone=${knownZone(zone)} onValue=${(/** @type {any} */ value) => put(field.name, value)} />`;
   const count = Object.keys(troubles).length;
   return html`<form id=${id} class="form" novalidate onSubmit=${send}>
     ${kept === null ? null : html`<p class="kept" role="status"><span>${words.kept(moment(kept))}</span><button type="button" class="act other" onClick=${dropDraft}>${words.drop}</button></p>`}
