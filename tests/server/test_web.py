@@ -21,6 +21,7 @@ from scout.notebook.notebook import Notebook
 from scout.records.schema import describe
 from scout.server import headers, web
 from scout.server.app import create_app
+from scout.server.doors import HERE, HOSTS, Door, marked
 from scout.server.shell import ENGINE_FOLDER, Shell, without_comments
 
 WEB = web_folder()
@@ -33,6 +34,7 @@ def client() -> FlaskClient:
     app = Flask("test")
     headers.protect(app)
     app.register_blueprint(web.web_files)
+    app.wsgi_app = marked(app.wsgi_app, Door(HERE, HOSTS))  # type: ignore[method-assign]
     return app.test_client()
 
 
