@@ -26,10 +26,11 @@ from scout.notebook.notebook import Notebook, open_notebook
 sys.path.insert(0, str(Path(__file__).parents[2]))
 from tests.notebook.phone import Change, Direct, Phone
 from tests.server import served
-from tests.server.linked import Line, OverHttp
+from tests.server.linked import Line, OverHttp, Said
 
 START_MS = 1_778_557_500_000
 DAY_MS = 86_400_000
+_PAUSE_S = 5.0
 
 
 class Sharing(Direct):
@@ -51,11 +52,26 @@ class Sharing(Direct):
         return rows, page.cursor, page.more
 
 
+class PatientLine(Line):
+    """A connection that is opened anew after a pause, for a server drops those that say nothing."""
+
+    def __init__(self, address: str) -> None:
+        super().__init__(address)
+        self.at = time.monotonic()
+
+    def ask(self, method: str, path: str, body: bytes | None = None, **headers: str) -> Said:
+        if time.monotonic() - self.at > _PAUSE_S:
+            self.close()
+        said = super().ask(method, path, body, **headers)
+        self.at = time.monotonic()
+        return said
+
+
 class SharingOverHttp(OverHttp):
     """A server over HTTP; what it sends is compared with what it sent before, and kept once."""
 
     def __init__(self, address: str) -> None:
-        super().__init__(Line(address))
+        super().__init__(PatientLine(address))
         self.read: dict[str, Change] = {}
 
     def pull(
