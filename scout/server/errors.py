@@ -78,6 +78,11 @@ def answer_errors(app: Flask) -> None:
         headers = {"Retry-After": "2"} if trouble.code == "busy" else {}
         return _said(_STORE_STATUS.get(trouble.code, 500), trouble.code, str(trouble), headers)
 
+    @app.errorhandler(PermissionError)
+    def _forbidden(fault: PermissionError) -> Response:
+        log.error("the notebook's folder may not be written%s", _place(fault))
+        return _store(StoreTrouble("read_only"))
+
     @app.errorhandler(HTTPException)
     def _http(error: HTTPException) -> Response:
         status = error.code or 500

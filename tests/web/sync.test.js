@@ -104,6 +104,10 @@ test('requests carry the header of ours and JSON', async () => {
   assert.equal(seen[0].redirect, 'error');
 });
 
+test('a push says who sends it, for it may carry what others wrote', () => {
+  assert.equal(pushBody(['{"id":"a"}'], 'e:1:c', 'd'), '{"changes":[{"id":"a"}],"furthest":"e:1:c","device":"d"}');
+});
+
 test('photos in a rescue file are whole, in parts', () => {
   const bytes = new Uint8Array(2 * PART_BYTES + 5).map((_, place) => (place * 7919) % 251);
   const lines = blobLines('ab', 'image/jpeg', bytes.buffer).map((line) => JSON.parse(line));

@@ -100,7 +100,7 @@ export class Notebook {
       onState: (state) => void this.#heard(state),
     });
     this.#applier = new Applier(store, rules, (kinds, records) => this.#tell(kinds, records), worker);
-    this.#server = new Server(fetcher);
+    this.#server = new Server(fetcher, undefined, device);
     this.sync = new Sync({ store, server: this.#server, applier: this.#applier, now }, this.#tidings, () =>
       this.#lookAgain(),
     );

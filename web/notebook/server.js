@@ -41,10 +41,12 @@ export class Server {
   /**
    * @param {typeof fetch} [fetcher]
    * @param {string | URL} [base]
+   * @param {string | null} [device] this phone, so that what it carries for others is marked so
    */
-  constructor(fetcher = (...args) => fetch(...args), base = new URL('../api/v1/', import.meta.url)) {
+  constructor(fetcher = (...args) => fetch(...args), base = new URL('../api/v1/', import.meta.url), device = null) {
     this.fetch = fetcher;
     this.base = base;
+    this.device = device;
   }
 
   /**
@@ -69,7 +71,7 @@ export class Server {
    * @returns {Promise<{answers: Answer[], furthest: string | null}>}
    */
   async push(bodies, furthest = null) {
-    const said = await this.#json('push', { method: 'POST', body: pushBody(bodies, furthest) });
+    const said = await this.#json('push', { method: 'POST', body: pushBody(bodies, furthest, this.device) });
     if (!Array.isArray(said.answers) || said.answers.length !== bodies.length) throw new ServerTrouble('not_ours');
     return { answers: said.answers, furthest: said.furthest ?? null };
   }
@@ -191,10 +193,12 @@ export class Server {
  * Write the body of a push.
  * @param {string[]} bodies
  * @param {string | null} [furthest]
+ * @param {string | null} [device] who sends it
  */
-export function pushBody(bodies, furthest = null) {
+export function pushBody(bodies, furthest = null, device = null) {
   const beside = furthest === null ? '' : `,"furthest":${JSON.stringify(furthest)}`;
-  return `{"changes":[${bodies.join(',')}]${beside}}`;
+  const by = device === null ? '' : `,"device":${JSON.stringify(device)}`;
+  return `{"changes":[${bodies.join(',')}]${beside}${by}}`;
 }
 
 /** @param {Response} answer */

@@ -19,6 +19,7 @@ _WORDS = {
     "disk": "the disk refused to read or write; nothing was saved, check the disk and try again",
 }
 _CODES = {
+    sqlite3.SQLITE_READONLY_DBMOVED: "unreadable",  # taken away while it was open
     sqlite3.SQLITE_FULL: "full",
     sqlite3.SQLITE_READONLY: "read_only",
     sqlite3.SQLITE_BUSY: "busy",
@@ -33,6 +34,7 @@ _CODES = {
 _SYSTEM_CODES = {
     errno.ENOSPC: "full",
     errno.EDQUOT: "full",
+    errno.EFBIG: "full",
     errno.EROFS: "read_only",
     errno.EIO: "disk",
 }
@@ -52,7 +54,7 @@ def in_words(error: sqlite3.Error) -> StoreTrouble | None:
     number = getattr(error, "sqlite_errorcode", None)
     if number is None:  # raised by Python's own part: text that is none any more
         return StoreTrouble("damaged") if "decode" in str(error) else None
-    code = _CODES.get(number & 0xFF)
+    code = _CODES.get(number) or _CODES.get(number & 0xFF)
     return None if code is None else StoreTrouble(code)
 
 
