@@ -291,7 +291,8 @@ def open_notebook(
                 f"there is no notebook in {root}; check the folder's name or make a new one"
             )
         root.mkdir(parents=True, exist_ok=True)
-    store = Store(path, connection)
+    root = root.absolute()  # a server looks for files from another folder
+    store = Store(root / FILE, connection)
     try:
         return Notebook(root, clock, store)
     except BaseException:

@@ -21,7 +21,7 @@ from scout.records.trouble import Refused
 from scout.server.bodies import JSON_TYPE, body, json_body
 from scout.server.errors import Problem
 from scout.server.tokens import still_stands
-from scout.server.who import asker, notebook
+from scout.server.who import asker, notebook, pusher
 
 SERVICE: Final = "scout"
 MOST_CHANGES: Final = 500
@@ -63,12 +63,12 @@ def push() -> Response:
         raise Problem(
             413, "too_many", f"{len(changes)} changes at once; send at most {MOST_CHANGES}."
         )
-    furthest = _text(beside, "furthest")
+    furthest, device = _text(beside, "furthest"), pusher(_text(beside, "device"))
     gate = None
     if who.device is not None:
         stands = partial(still_stands, device=who.device)
         gate = scoped().gate(who.person, who.sites, stands, who.must_write)
-    pushed = notebook().push(changes, device=who.device, furthest=furthest, gate=gate)
+    pushed = notebook().push(changes, device=device, furthest=furthest, gate=gate)
     return _json(
         {"answers": [answer.as_json() for answer in pushed.answers], "furthest": pushed.furthest}
     )

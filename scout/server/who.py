@@ -16,6 +16,7 @@ import attrs
 from flask import Flask, current_app, g, request
 
 from scout.notebook.notebook import Notebook
+from scout.records.fields import read_identity
 from scout.server import tokens
 from scout.server.certificates import is_private
 from scout.server.doors import HERE, HOSTS, LAN, Door, door, mark
@@ -58,6 +59,18 @@ def asker() -> Asker:
     if known is None:
         known = g.asker = _known()
     return known
+
+
+def pusher(named: str | None) -> str | None:
+    """Answer the device that sends a batch, None where nobody says; raises Refused for no id.
+
+    A paired device is known by its token, whatever it says. At the machine itself, where nobody is
+    asked, it is the one that the batch names: what another device wrote is then marked as carried.
+    """
+    known = asker().device
+    if known is not None or named is None:
+        return known
+    return read_identity(named)
 
 
 def _known() -> Asker:

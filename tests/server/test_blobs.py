@@ -6,6 +6,7 @@ import hashlib
 import json
 import os
 import random
+import shutil
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -15,6 +16,7 @@ from scout.notebook.leaving import folder_of, sound_only
 from scout.notebook.notebook import Notebook, open_notebook
 from scout.notebook.pictures import LARGEST_BYTES
 from scout.notebook.uploads import Uploads
+from tests.notebook.phone import Phone
 
 from .linked import API, Client, client_of, digest, listening, send_photo, send_piece
 
@@ -296,12 +298,37 @@ def test_over_a_real_port_and_after_a_restart(tmp_path: Path, notebook: Notebook
         assert said.body == HELD[:10]
 
 
+def test_a_notebook_named_from_where_one_stands_gives_its_photos(
+    tmp_path: Path, notebook: Notebook, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    with open_notebook("mine", notebook.clock, create=True) as mine, listening(mine) as line:
+        send_photo(line, HELD)
+        assert line.ask("GET", f"{API}blobs/{SHA}").body == HELD
+
+
+@pytest.mark.skipif(os.name == "nt", reason="an open file cannot be taken away there")
+def test_a_notebook_taken_away_while_it_is_served_is_said(
+    tmp_path: Path, notebook: Notebook, link: Client, phone: Phone
+) -> None:
+    send_photo(link, HELD)
+    change = phone.edit("note", phone.new_id(), {"text": "late"})
+    shutil.rmtree(tmp_path / "notebook")
+    for said in (
+        link.ask("POST", f"{API}push", json.dumps({"changes": [change]}).encode()),
+        send_piece(link, "ab" * 32, 0, len(HELD), HELD[:1000]),
+        link.ask("GET", f"{API}blobs/{SHA}"),
+    ):
+        assert said.status in (404, 500, 503)
+        message = said.json["error"]["message"]
+        assert "fault of the server" not in message
+        assert message.endswith(".")
+
+
 def test_the_full_disk_of_a_push_is_507(notebook: Notebook, link: Client) -> None:
     with notebook.store.writing() as db:
         pages = db.conn.execute("PRAGMA page_count").fetchone()[0]
         db.conn.execute(f"PRAGMA max_page_count={pages + 2}")
-    from tests.notebook.phone import Phone
-
     phone = Phone(random.Random(1), 1_778_557_500_000)
     batch = [phone.edit("note", phone.new_id(), {"text": "x" * 500}) for _ in range(100)]
     said = link.ask("POST", f"{API}push", json.dumps({"changes": batch}).encode())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gzip
 import json
+import random
 from pathlib import Path
 from typing import Any
 
@@ -373,3 +374,25 @@ def test_bit_flip_in_the_file_is_told_over_http(tmp_path: Path, notebook: Notebo
         assert given.status == 200, "what is sound is still given"
         assert len(given.json["changes"]) == 300
         assert any("not what its hash says" in one for one in damaged.check().faults)
+
+
+def test_what_a_phone_carries_for_another_is_marked_so_at_the_machine_itself(
+    link: Client, notebook: Notebook, phone: Phone
+) -> None:
+    """The batch names who sends it; each change names who wrote it."""
+    other = Phone(random.Random(8), 1_778_557_500_000)
+    batches: list[tuple[list[Any], str | None]] = [
+        ([phone.edit("note", phone.new_id(), {"text": "mine"})], phone.device),
+        ([other.edit("note", other.new_id(), {"text": "carried"})], phone.device),
+        ([other.edit("note", other.new_id(), {"text": "nobody says"})], None),
+    ]
+    for changes, device in batches:
+        named = {} if device is None else {"device": device}
+        said = push(link, json.dumps({"changes": changes} | named))
+        assert [one["status"] for one in said.json["answers"]] == ["ok"]
+    vias = [notebook.history(changes[0]["record"])[0]["received_via"] for changes, _ in batches]
+    assert vias == ["push", "relay", "push"]
+    for wrong in (7, [], "a phone"):
+        said = push(link, json.dumps({"changes": batches[0][0], "device": wrong}))
+        assert said.status == 400, wrong
+        assert "id" in said.json["error"]["message"] or "device" in said.json["error"]["message"]
