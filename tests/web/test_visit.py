@@ -62,6 +62,13 @@ def carr(notebook: Notebook) -> dict[str, str]:
     return ids
 
 
+def tap(one: AppPage, *names: str) -> None:
+    """Tap buttons one after another, no faster than a thumb: two taps within 40 ms are a drop's."""
+    for name in names:
+        one.button(name).first.click()
+        one.page.wait_for_timeout(60)
+
+
 def held(notebook: Notebook, kind: str) -> list[dict[str, Any]]:
     """Answer what the server's notebook shows of a kind, in the order of its making."""
     contents = notebook.contents()
@@ -84,9 +91,9 @@ def test_three_taps_from_the_shortcut_write_a_sighting_with_time_and_place(
     ids = carr(notebook)
     one = opened().open("sync").synced()
     one.go("visiting")  # as the shortcut on the home screen opens it
-    one.button("Start the visit").click()
-    one.button("Here now").click()
-    one.button("Kingfisher").click()
+    tap(one, "Start the visit")
+    tap(one, "Here now")
+    tap(one, "Kingfisher")
     expect(one.page.get_by_text("Kingfisher here")).to_be_visible()
     one.synced()
     (visit,) = held(notebook, "visit")
@@ -137,8 +144,7 @@ EACH_ACT = (
 def test_every_act_is_undone_by_its_snackbar(notebook: Notebook, opened: Open) -> None:
     carr(notebook)
     one = opened().open("sync").synced().go("visiting")
-    for name in ("Reed hide", "Start the visit", "Here now", "Kingfisher"):
-        one.button(name).click()
+    tap(one, "Reed hide", "Start the visit", "Here now", "Kingfisher")
     expect(one.page.locator(".snack")).to_contain_text("Kingfisher here")
     before = shown(one)
     for taps, says in EACH_ACT:
@@ -146,10 +152,11 @@ def test_every_act_is_undone_by_its_snackbar(notebook: Notebook, opened: Open) -
             in_sheet = name.removesuffix(" in the sheet")
             place = one.page.locator("dialog") if in_sheet != name else one.page
             place.get_by_role("button", name=in_sheet, exact=True).click()
+            one.page.wait_for_timeout(60)
         expect(one.page.locator(".snack")).to_contain_text(says)
         one.button("Undo").focus()  # so that it stays, however slow the machine is
         assert shown(one) != before, says
-        one.button("Undo").click()
+        tap(one, "Undo")
         expect(one.page.locator(".snack")).to_contain_text("Undone")
         assert shown(one) == before, says
 
@@ -159,14 +166,13 @@ def test_an_entry_is_taken_back_and_brought_back_from_the_list(
 ) -> None:
     carr(notebook)
     one = opened().open("sync").synced().go("visiting")
-    for name in ("Reed hide", "Start the visit", "Here now", "Kingfisher", "Kingfisher gone"):
-        one.button(name).click()
+    tap(one, "Reed hide", "Start the visit", "Here now", "Kingfisher", "Kingfisher gone")
     expect(one.page.get_by_text("Nothing here now.")).to_be_visible()
     entries = one.page.locator(".entry")
     expect(entries).to_have_count(3)
-    one.button("Undo: Kingfisher gone").click()
+    tap(one, "Undo: Kingfisher gone")
     expect(one.button("Kingfisher gone")).to_be_visible()  # it is here again
-    one.button("Undo: Kingfisher · seen").click()
+    tap(one, "Undo: Kingfisher · seen")
     expect(one.page.get_by_text("Nothing here now.")).to_be_visible()
     expect(one.page.locator(".snack")).to_contain_text("Undone")
     one.page.locator(".snack").get_by_role("button", name="Undo").click()
@@ -178,14 +184,18 @@ def test_an_entry_is_taken_back_and_brought_back_from_the_list(
 def test_a_new_animal_is_written_with_its_first_sighting(notebook: Notebook, opened: Open) -> None:
     made(notebook, "site", name="Sallow Carr", centre=CENTRE, zone=ZONE)
     one = opened().open("sync").synced().go("visiting")
-    one.button("Start the visit").click()
-    one.button("Here now").click()
+    tap(one, "Start the visit")
+    tap(one, "Here now")
     sheet = one.page.locator("dialog")
     one.page.get_by_label("Name", exact=True).fill("Water rail")
     sheet.get_by_role("button", name="bird").click()
+    one.page.wait_for_timeout(60)
     sheet.get_by_role("button", name="0.2 m").click()
+    one.page.wait_for_timeout(60)
     sheet.get_by_role("button", name="How many: more").click()
+    one.page.wait_for_timeout(60)
     sheet.get_by_role("button", name="Here now").click()
+    one.page.wait_for_timeout(60)
     expect(one.page.get_by_text("Water rail here")).to_be_visible()
     one.synced()
     (animal,) = held(notebook, "species")
@@ -212,18 +222,18 @@ def test_a_forgotten_end_that_nobody_knows_counts_for_nothing(
 ) -> None:
     carr(notebook)
     one = opened().open("sync").synced().go("visiting")
-    one.button("Reed hide").click()
-    one.button("Start the visit").click()
+    tap(one, "Reed hide")
+    tap(one, "Start the visit")
     expect(one.button("Here now")).to_be_visible()
     long_ago(one, 5)
     one.page.reload()
     expect(one.page.get_by_role("heading", name="When did you leave?")).to_be_visible()
-    one.button("I am still here").click()  # and so it runs on
+    tap(one, "I am still here")  # and so it runs on
     expect(one.button("Here now")).to_be_visible()
     long_ago(one, 30)
     on_phone(one, "await notebook.keepSetting('still_here', null);")
     one.page.reload()
-    one.button("Not known").click()
+    tap(one, "Not known")
     expect(one.page.get_by_role("heading", name="Visit ended")).to_be_visible()
     expect(one.page.get_by_text("Nothing seen or heard.")).to_be_visible()
     one.synced()
@@ -239,9 +249,9 @@ def test_a_visit_that_runs_on_another_phone_is_offered_and_takes_nothing_over(
 ) -> None:
     carr(notebook)
     one = opened().open("sync").synced().go("visiting")
-    one.button("Start the visit").click()
-    one.button("Here now").click()
-    one.button("Otter").click()
+    tap(one, "Start the visit")
+    tap(one, "Here now")
+    tap(one, "Otter")
     expect(one.page.get_by_text("Otter here")).to_be_visible()
     one.synced()
     two = opened().open("sync").synced().go("write")
@@ -249,7 +259,7 @@ def test_a_visit_that_runs_on_another_phone_is_offered_and_takes_nothing_over(
     two.go("visiting")
     expect(two.button("Start the visit")).to_be_visible()
     two.go("write").page.get_by_role("link", name="Sallow Carr").click()
-    two.button("Otter gone").click()
+    tap(two, "Otter gone")
     expect(two.page.get_by_text("Nothing here now.")).to_be_visible()
     two.synced()
     (sighting,) = held(notebook, "sighting")
@@ -264,7 +274,7 @@ def test_what_is_half_written_stands_on_top(notebook: Notebook, opened: Open) ->
     one.go("write")
     one.page.get_by_role("link", name="Note").first.click()
     expect(one.page.get_by_label("Text")).to_have_value("Otter spraint on the")
-    one.button("Start anew").click()
+    tap(one, "Start anew")
     one.go("write")
     expect(one.page.get_by_role("heading", name="Half-written")).to_have_count(0)
 
@@ -280,7 +290,7 @@ def test_a_note_is_placed_when_the_phone_knows_where_it_is(
     )
     one = AppPage(context, url).open("sync").synced().go("note-here")
     one.page.get_by_label("Text").fill("Fresh pellets")
-    one.button("Save").click()
+    tap(one, "Save")
     expect(one.page.get_by_text("Saved on this phone")).to_be_visible()
     read = "const [note] = await notebook.all('note'); return note?.values;"
     for _ in range(50):

@@ -24,7 +24,7 @@ from scout.server import serving
 from scout.server.app import create_app
 
 from .app_page import PHONE, AppPage
-from .test_visit import carr, held
+from .test_visit import carr, held, tap
 
 # British summer time: an hour ahead of UTC. Civil dawn at 52.87° N, 0.47° W was at 04:27, sunset at
 # 20:48 (skyfield, DE421), so all that follows is in the light.
@@ -108,8 +108,7 @@ class Phone:
         return self
 
     def tap(self, *names: str) -> Phone:
-        for name in names:
-            self.app.button(name).first.click()
+        tap(self.app, *names)
         return self
 
     def reads(self, text: str) -> Phone:
