@@ -103,6 +103,11 @@ export const visit = {
   watch_ends: 'Watching ends',
   over: 'Visit ends',
   unsure: 'not sure',
+  hangs: 'Other entries hang on this one: take those back first.',
+  watched: 'What is watched',
+  perches_watched: 'Perches watched',
+  in_dark: 'Before civil dawn and after civil dusk nothing counts as watched, unless it is',
+  by_ear: 'by ear or heat picture',
   goes: (/** @type {string} */ name) => `${name} gone`,
 };
 

@@ -107,7 +107,9 @@ def test_three_taps_from_the_shortcut_write_a_sighting_with_time_and_place(
     assert sighting["time_in"]["source"] == "device"
     assert sighting["time_in"]["zone"] == ZONE
     assert "end" not in visit
-    one.go("write")  # a running visit takes the place over, until it is left aside
+    one.page.goto(f"{one.url}index.html")  # a running visit is what the app opens with
+    expect(one.button("Here now")).to_be_visible()
+    one.go("write")  # and it takes the place over, until it is left aside
     expect(one.button("Here now")).to_be_visible()
     one.link("Leave it aside").click()
     expect(one.page.get_by_role("heading", name="Write")).to_be_visible()
@@ -169,6 +171,9 @@ def test_an_entry_is_taken_back_and_brought_back_from_the_list(
     tap(one, "Reed hide", "Start the visit", "Here now", "Kingfisher", "Kingfisher gone")
     expect(one.page.get_by_text("Nothing here now.")).to_be_visible()
     entries = one.page.locator(".entry")
+    expect(entries).to_have_count(3)
+    tap(one, "Undo: Visit begins")  # on which the rest hangs
+    expect(one.page.locator(".snack")).to_contain_text("take those back first")
     expect(entries).to_have_count(3)
     tap(one, "Undo: Kingfisher gone")
     expect(one.button("Kingfisher gone")).to_be_visible()  # it is here again

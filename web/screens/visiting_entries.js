@@ -83,10 +83,27 @@ async function takeBack(notebook, { rec, register }) {
     const item = register === null ? story.at(-1) : story.find(({ change }) => change.set[register] !== undefined && change.set[register] !== null);
     const group = item?.change.group;
     if (group === undefined) return say(saved.not_undone);
+    // A watch is not to go from under what was seen in it.
+    if (register === null && (await isLeantOn(notebook, rec))) return say(words.hangs);
     const undone = await notebook.undo(group);
     const said = undone.left.length === 0 ? saved.undone : saved.undone_in_part;
     say(said, undone.group === undefined ? undefined : () => notebook.undo(/** @type {string} */ (undone.group)));
   } catch {
     say(saved.not_undone);
   }
+}
+
+/**
+ * Tell whether anything was written in a watch or came after it, or in a visit.
+ * @param {import('../session.js').Notebook} notebook
+ * @param {Rec} rec
+ */
+async function isLeantOn(notebook, rec) {
+  const visit = rec.kind === 'visit' ? rec.id : rec.kind === 'watch' ? rec.values.visit : undefined;
+  if (visit === undefined) return false;
+  const watches = await notebook.byIndex('watch', 'visit', visit);
+  const mine = rec.kind === 'visit' ? watches : [rec];
+  if (rec.kind === 'visit' ? watches.length > 1 : watches.some((one) => one.when > rec.when)) return true;
+  const below = await Promise.all(mine.flatMap((one) => [notebook.byIndex('sighting', 'watch', one.id), notebook.byIndex('reaction', 'watch', one.id)]));
+  return below.some((some) => some.length > 0);
 }

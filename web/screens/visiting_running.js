@@ -87,6 +87,7 @@ export function Running({ notebook, running }) {
     ${watch && !watch.values.vantage && vantages.length > 0
       ? html`<${Chips} large label=${words.vantage} choices=${choicesOf(vantages)} value=${null} onPick=${(/** @type {string} */ one) => set(watch, { vantage: one }, named(one))} />`
       : null}
+    ${watch ? html`<${Watched} watch=${watch} running=${running} onSet=${(/** @type {Record<string, any>} */ more, /** @type {string} */ text) => set(watch, more, text)} />` : null}
     <section class="present" aria-live="polite">
       ${here.length === 0 ? html`<p class="soft">${words.none_here}</p>` : here.map((one) => html`<${Present} key=${one.id} one=${one} name=${named(one.values.species)} perches=${perches} zone=${zone} onPerch=${(/** @type {string | null} */ perch) => set(one, { perch }, perch === null ? words.on_what : named(perch))} onGone=${() => gone(one)} />`)}
     </section>
@@ -105,7 +106,7 @@ export function Running({ notebook, running }) {
     ${tap(words.gone, () => (here.length === 1 && here[0] ? gone(here[0]) : setOpen('gone')), here.length === 0)}
     <button type="button" class="act main" onClick=${() => setOpen('here')}>${words.here}</button>
   </div>
-  ${open === 'here' ? html`<${HereSheet} animals=${animals} onClose=${close} onHere=${(/** @type {any} */ seen, /** @type {string} */ name, /** @type {Wanted[]} */ first) => act((state, at) => [...first, ...hereEdits(state, seen, at)], (at) => words.came(name, at))} />` : null}
+  ${open === 'here' ? html`<${HereSheet} key=${animals.length > 0} animals=${animals} onClose=${close} onHere=${(/** @type {any} */ seen, /** @type {string} */ name, /** @type {Wanted[]} */ first) => act((state, at) => [...first, ...hereEdits(state, seen, at)], (at) => words.came(name, at))} />` : null}
   ${open === 'gone' ? html`<${PickSheet} title=${words.which_gone} choices=${here.map((one) => ({ value: one.id, label: `${named(one.values.species)}, ${words.since_clock(clock(msOf(one.values.time_in), zone))}` }))} onPick=${(/** @type {string} */ id) => { const one = here.find((each) => each.id === id); if (one) gone(one); }} onClose=${close} />` : null}
   ${open === 'noticed' ? html`<${NoticedSheet} here=${here} animals=${animals} named=${named} onClose=${close} onNoticed=${(/** @type {any} */ noticed) => act((state, at) => reactionEdits(state, noticed, at), () => words.noted(named(noticed.sighting?.values.species ?? noticed.species), noticed.what))} />` : null}
   ${open === 'sun on' || open === 'sun off' ? html`<${PickSheet} title=${words.which_sun(open === 'sun on')} choices=${choicesOf(perches)} empty=${words.no_perch} onPick=${(/** @type {string} */ id) => sun(id, open === 'sun on')} onClose=${close} />` : null}
@@ -116,6 +117,19 @@ export function Running({ notebook, running }) {
 /** @param {string} label @param {() => void} onClick @param {boolean} [disabled] */
 function tap(label, onClick, disabled = false) {
   return html`<button type="button" class="act large" disabled=${disabled} onClick=${onClick}>${label}</button>`;
+}
+
+/**
+ * What is watched, where the vantage does not tell: which perches, and whether by ear or heat in the dark.
+ * @param {{watch: Rec, running: State, onSet: (more: Record<string, any>, text: string) => void}} props
+ */
+function Watched({ watch, running: { perches, sightlines }, onSet }) {
+  const { vantage, perches: watched, in_the_dark } = watch.values;
+  const is_told = vantage !== undefined && sightlines.some((one) => one.values.vantage === vantage);
+  return html`<details class="opens watched"><summary>${words.watched}</summary>
+    ${is_told || perches.length === 0 ? null : html`<p class="soft" id="watched">${words.perches_watched}</p><${Chips} large many labelled="watched" choices=${choicesOf(perches)} value=${watched} onPick=${(/** @type {string[]} */ some) => onSet({ perches: some.length > 0 ? some : null }, words.perches_watched)} />`}
+    <p class="soft" id="in-dark">${words.in_dark}</p><${Chips} large labelled="in-dark" choices=${[{ value: true, label: words.by_ear }]} value=${in_the_dark} onPick=${(/** @type {boolean | null} */ one) => onSet({ in_the_dark: one }, words.by_ear)} />
+  </details>`;
 }
 
 /**

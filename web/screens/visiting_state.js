@@ -97,7 +97,8 @@ async function besideOf(notebook, visit, pins) {
   const { site } = visit.values;
   const [from, to] = [msOf(visit.values.start), msOf(visit.values.end)];
   const within = (/** @type {Rec} */ rec) => rec.when >= from && !(rec.when > to);
-  const read = (/** @type {string} */ kind) => notebook.all(kind, { limit: BESIDE_LOOKED_AT });
+  const before = Number.isNaN(to) ? {} : { before: { when: to + 1, id: '' } };
+  const read = (/** @type {string} */ kind) => notebook.all(kind, { limit: BESIDE_LOOKED_AT, ...before });
   const [suns, lights, notes, photos] = await Promise.all(['skyline', 'light_reading', 'note', 'photo'].map(read));
   const timed = (/** @type {Rec[] | undefined} */ some = []) => some.filter((rec) => within(rec) && !Number.isNaN(msOf(rec.values.at)));
   return [

@@ -18,9 +18,6 @@ import './visit_styles.js';
 
 /** @typedef {{label: string, note: string, to: string}} Line */
 
-/** Until the pins' own screens are there, the plain form does. @param {string} pattern @param {string} otherwise */
-const to = (pattern, otherwise) => (ROUTES.some((one) => one.pattern === pattern) ? pattern : otherwise);
-
 /** @param {import('../types.d.ts').ScreenProps} props `query.aside`: the visit that runs is left aside */
 export function Screen(props) {
   const { notebook, query } = props;
@@ -29,23 +26,23 @@ export function Screen(props) {
   const { own, others, half, is_empty } = found;
   if (own !== undefined && query.aside !== 'yes') return html`<${Visiting} ...${props} query=${{ visit: own.id }} />`;
   const acts = [
-    [words.acts.perch, to('perch-here', 'new/perch')],
-    [words.acts.vantage, to('vantage-here', 'new/vantage')],
-    [words.acts.sightline, to('sightline-here', 'new/sightline')],
+    [words.acts.perch, 'perch-here'],
+    [words.acts.vantage, 'vantage-here'],
+    [words.acts.sightline, 'sightline-here'],
     [words.acts.visit, 'visiting'],
     [words.acts.note, 'note-here'],
     [words.acts.photo, 'photo-here'],
   ];
   const rest = [
-    [words.rest.skyline, to('skyline-here', 'new/skyline')],
-    [words.rest.walk_in, to('walk-in', 'new/walk_in')],
+    [words.rest.skyline, 'skyline-here'],
+    [words.rest.walk_in, 'walk-in'],
     [words.rest.light, 'new/light_reading'],
     [words.rest.clock, 'camera-clock'],
   ];
   return html`<${Page} title=${words.title} up=${false}>
     ${own === undefined ? null : html`<p><a class="act main wide-act" href=${address('visiting')}>${words.aside(moment(msOf(own.values.start), own.values.start?.zone))}</a></p>`}
     <${Lines} title=${words.half} lines=${half} />
-    ${is_empty ? html`<${Empty} text=${words.empty} act=${{ label: words.acts.perch, to: to('perch-here', 'new/perch') }} sample />` : null}
+    ${is_empty ? html`<${Empty} text=${words.empty} act=${{ label: words.acts.perch, to: 'perch-here' }} sample />` : null}
     <${Lines} title=${words.elsewhere} help=${words.elsewhere_why} lines=${others} />
     <section><h2>${words.more}</h2><div class="acts">${rest.map(([label, at = '']) => html`<a class="act other" key=${label} href=${address(at)}>${label}</a>`)}</div></section>
     <section class="write-acts" aria-label=${words.title}>${acts.map(([label, at = '']) => html`<a class="act large" key=${label} href=${address(at)}>${label}</a>`)}</section>
