@@ -5,7 +5,7 @@
  * @typedef {import('../notebook/notebook.js').Notebook} Notebook
  */
 
-import { say } from '../parts/snackbar.js';
+import { mention } from '../parts/snackbar.js';
 import { engine as words } from '../words_outing.js';
 import { keepAhead } from './ahead.js';
 import { engine } from './engine.js';
@@ -47,5 +47,5 @@ async function told(notebook, reason) {
   const before = (await notebook.setting(TOLD)) ?? '';
   if (before === reason) return;
   await notebook.keepSetting(TOLD, reason).catch(() => {});
-  if (reason !== '') say(words.failed(reason));
+  if (reason !== '') mention(words.failed(reason));
 }

@@ -15,6 +15,8 @@ export const SHOWN_MS = 12_000;
 /** @type {Message | null} */
 let shown = null;
 let key = 0;
+/** What nobody asked about waits, so that it never takes the place of an Undo. */
+let waits = '';
 /** @type {Set<(message: Message | null) => void>} */
 const listeners = new Set();
 
@@ -22,6 +24,12 @@ const listeners = new Set();
 export function say(text, undo) {
   shown = { text, ...(undo && { undo }), key: ++key };
   for (const listener of listeners) listener(shown);
+}
+
+/** Say something that nobody asked about, once nothing else is said. @param {string} text */
+export function mention(text) {
+  if (shown === null) say(text);
+  else waits = text;
 }
 
 /**
@@ -40,6 +48,11 @@ export function sayable(notebook, group, text = words.on_phone) {
 function dismiss() {
   shown = null;
   for (const listener of listeners) listener(null);
+  if (waits !== '') {
+    const text = waits;
+    waits = '';
+    say(text);
+  }
 }
 
 /** The place where it is shown: once in the app. */
