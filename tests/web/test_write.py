@@ -164,6 +164,35 @@ def test_a_perch_by_a_tap_on_the_map_in_three_taps(opened: Open) -> None:
     assert one.only("perch")["position"]["source"] == "map"
 
 
+def test_what_is_half_written_gets_its_place_from_the_map(opened: Open) -> None:
+    one = opened(fix=False).open("perch-here")
+    one.button("post").tap()
+    one.link("On the map").tap()
+    expect(one.page.get_by_text("Put the cross on the perch")).to_be_visible()
+    one.button("Perch here").tap()
+    one.heading("Perch here")
+    expect(one.page.locator(".standing-figure")).to_contain_text("map")
+    assert one.all("perch") == []
+    one.button("Save perch").dblclick()
+    one.saved()
+    perch = one.only("perch")
+    assert (perch["kind"], perch["position"]["source"]) == ("post", "map")
+
+
+def test_without_any_position_a_perch_is_kept_and_syncs(opened: Open, notebook: Notebook) -> None:
+    one = opened(fix=False).open("perch-here")
+    expect(one.page.get_by_text("does not allow its position")).to_be_visible()
+    one.page.get_by_label("Name", exact=True).fill("Somewhere")
+    one.button("Save perch").tap()
+    one.saved()
+    expect(one.page.get_by_text("put it on the map")).to_be_visible()
+    expect(one.button("I stand there now")).to_be_visible()
+    one.synced()
+    assert one.only("perch")["name"] == "Somewhere"
+    expect(one.page.locator(".sync-line")).to_contain_text("Nothing waiting")
+    expect(one.page.locator(".sync-line")).not_to_contain_text("to mend")
+
+
 def test_a_perch_from_a_vantage_is_held_and_saved_in_one_tap(opened: Open) -> None:
     one = opened().open("write")
     site, hide = a_hide(one)
@@ -614,6 +643,13 @@ def test_a_walk_is_timed_while_the_app_is_closed(opened: Open) -> None:
     assert "day_min" not in walk
     ((bearing, metres),) = [(leg["bearing_deg"], leg["distance_m"]) for leg in walk["legs"]]
     assert (bearing % 360, metres) == (0, pytest.approx(60, abs=1))
+    # Undone, the time is half-written as before, for it cannot be taken again.
+    one.button("Undo").tap()
+    one.heading("Walk-in")
+    assert one.all("walk_in") == []
+    expect(one.page.get_by_label("Minutes")).to_have_value("18")
+    one.button("Save walk-in").tap()
+    expect(one.page.get_by_role("heading", level=1)).to_have_text("Reed hide")
     # By day, without timing, goes into the same way.
     one.go("walk-in")
     one.button("Write it without timing").tap()

@@ -11,6 +11,9 @@ import { positionOf } from '../sensing/fix.js';
 import { fillInLater } from '../sensing/late_fix.js';
 import { siteFor } from './pin_edits.js';
 
+/** The pins for which a position is being taken right now. @type {Set<string>} */
+export const awaited = new Set();
+
 /**
  * Fill a pin's position in once the fix is there; a pin that is gone, or that has got one since, is left alone.
  * @param {Pick<Notebook, 'get' | 'save' | 'all'>} notebook
@@ -18,7 +21,17 @@ import { siteFor } from './pin_edits.js';
  * @param {Promise<Fix | string>} done
  * @returns {Promise<'filled' | 'left alone' | 'no fix'>}
  */
-export async function fillPinLater(notebook, { id, label, zone, site_name }, done) {
+export async function fillPinLater(notebook, pin, done) {
+  awaited.add(pin.id);
+  try {
+    return await fill(notebook, pin, done);
+  } finally {
+    awaited.delete(pin.id);
+  }
+}
+
+/** @type {typeof fillPinLater} */
+async function fill(notebook, { id, label, zone, site_name }, done) {
   const before = await notebook.get(id);
   if (before?.values.position !== undefined) return fillInLater(notebook, { id, label }, done);
   const fix = await done;

@@ -19,6 +19,7 @@ import { WORDS } from '../map/words.js';
 import { newId } from '../notebook/ids.js';
 import { say, sayable } from '../parts/snackbar.js';
 import { positionOf } from '../sensing/fix.js';
+import { go } from '../route.js';
 import { useRecords } from '../session.js';
 import { ownZone } from '../times.js';
 import { distance } from '../units.js';
@@ -151,6 +152,12 @@ export function Screen({ notebook, params, query, answerFor }) {
       const rec = places.recs.get(placing.id ?? '');
       if (rec && (await save([{ kind: rec.kind, record: rec.id, set: { position }, over: rec }], WORDS.move))) settled(rec.id);
       return;
+    }
+    if (query?.for !== undefined) {
+      // Asked for by a screen on which something is half-written: the place goes there.
+      const kept = await notebook.draft(query.for);
+      await notebook.keepDraft(query.for, { values: { ...kept?.values, way: 'here', position }, at: Date.now() });
+      return go(query.for, { instead: true });
     }
     const names = places.pins.filter((pin) => pin.kind === placing.what).map((pin) => pin.name);
     const made = editsForPin(placing.what, position, { sites: places.sites, names, zone: ownZone(), newId: () => newId(Date.now()) });

@@ -15,13 +15,12 @@ import { newId } from '../notebook/ids.js';
 import { Chips } from '../parts/chips.js';
 import { DistanceField } from '../parts/field_distance.js';
 import { Button, Page } from '../parts/page.js';
-import { say, sayable } from '../parts/snackbar.js';
+import { sayable } from '../parts/snackbar.js';
 import { Typed } from '../parts/typed.js';
 import { address, go } from '../route.js';
 import { useRecords, useSession } from '../session.js';
 import { ownZone } from '../times.js';
 import { bearing, distance } from '../units.js';
-import { saved as saved_words } from '../words.js';
 import { here as here_words, line as line_words, pin as words } from '../words_write.js';
 import { startsByItself, useAim } from './aiming.js';
 import { BearingAsk, useBearing } from './bearing_ask.js';
@@ -32,7 +31,7 @@ import { Asks, HeightAsk, TiltAsk, behindNote, fieldIn, saidTroubles, toFirstTro
 import { Saved } from './pin_saved.js';
 import { SiteAsk, Waiting } from './pin_site.js';
 import { bearingTrue } from './true_north.js';
-import { Kept, useDraft } from './write_draft.js';
+import { Kept, useDraft, useSending } from './write_draft.js';
 import { Standing, useHere } from './write_fix.js';
 import './write_styles.js';
 
@@ -62,7 +61,7 @@ function Writing({ notebook, given }) {
   const draft = useDraft(notebook, 'perch-here', EMPTY);
   const found = useRecords(notebook, () => around(notebook));
   const [troubles, setTroubles] = useState(/** @type {Record<string, string>} */ ({}));
-  const [busy, setBusy] = useState(false);
+  const { busy, send } = useSending();
   const aim = useAim();
   const edge = useAim();
   const here = useHere((position) => draft.put({ stood: position, ...(draft.latest().way === 'here' && { position }) }, { quietly: true }));
@@ -97,7 +96,7 @@ function Writing({ notebook, given }) {
   const name = nextName(MAP.kinds.perch, found.names);
   /** @param {Way} way */
   const choose = (way) => {
-    const only = found.vantages.length === 1 ? found.vantages[0]?.id : undefined;
+    const only = found.vantages.length === 1 ? found.vantages[0]?.id : found.sitting;
     draft.put({ way, ...(way === 'here' && { position: values.stood ?? null }), ...(way === 'vantage' && !values.from && only && { from: only }) }, { quietly: true });
     if (way === 'vantage' && !values.bearing) void aim.start();
     if (way === 'here') {
@@ -107,7 +106,7 @@ function Writing({ notebook, given }) {
   };
   const can_hold = is_from && aim.heading !== null && vantage !== undefined && Number(values.distance?.m) > 0;
   const save = async () => {
-    if (busy) return;
+    if (busy) return undefined;
     const held = can_hold ? direction.hold() : null;
     if (held !== null) draft.put({ bearing: held });
     const said = draft.latest();
@@ -115,14 +114,8 @@ function Writing({ notebook, given }) {
     if (is_from && vantage === undefined) wrong.from = line_words.choose_vantage;
     setTroubles(wrong);
     if (Object.keys(wrong).length > 0) return toFirstTrouble();
-    setBusy(true);
-    try {
-      await keep(said, /** @type {Rec} */ (vantage));
-    } catch {
-      say(saved_words.not_saved);
-    } finally {
-      setBusy(false);
-    }
+    await send(() => keep(said, /** @type {Rec} */ (vantage)));
+    return undefined;
   };
   /** @param {Record<string, any>} said @param {Rec | undefined} from */
   const keep = async (said, from) => {
@@ -159,7 +152,7 @@ function Writing({ notebook, given }) {
     <${Kept} kept_at=${draft.kept_at} onDrop=${again} />
     <section class="ways">
       <${Chips} label=${words.way} needed large value=${values.way} onPick=${choose} choices=${/** @type {const} */ (['here', 'vantage']).map((way) => ({ value: way, label: words.ways[way] }))} />
-      <a class="act other" href=${address('map', { place: 'perch' })}>${words.map}</a>
+      <a class="act other" href=${address('map', { place: 'perch', ...(draft.is_said && { for: 'perch-here' }) })}>${words.map}</a>
     </section>
     ${is_from ? from() : html`<${Standing} here=${here} position=${values.position} again=${here.take} />${values.position === null && !here.is_asking ? html`<p class="help">${here_words.waits}</p>` : null}`}
     <p class=${values.kind === 'nest or den' ? 'caution strong' : 'caution'}>${values.kind === 'nest or den' ? words.nest : words.caution}</p>
@@ -197,7 +190,8 @@ function Writing({ notebook, given }) {
 
 /** @param {import('../session.js').Notebook} notebook */
 async function around(notebook) {
-  const [sites, perches, vantages] = await Promise.all([notebook.all('site'), notebook.all('perch'), notebook.all('vantage')]);
+  const [sites, perches, vantages, watches] = await Promise.all([notebook.all('site'), notebook.all('perch'), notebook.all('vantage'), notebook.all('watch', { limit: 5 })]);
   const waiting = perches.filter((one) => one.values.position === undefined);
-  return { sites, vantages, waiting, names: perches.map((one) => String(one.values.name ?? '')) };
+  const sitting = watches.find((one) => one.values.end === undefined && !one.values.trail_camera)?.values.vantage;
+  return { sites, vantages, waiting, sitting, names: perches.map((one) => String(one.values.name ?? '')) };
 }

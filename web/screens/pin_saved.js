@@ -4,6 +4,7 @@
  */
 
 import { html } from '../doors/htm.js';
+import { useEffect, useState } from '../doors/preact.js';
 import { written } from '../map/coordinates.js';
 import { nameOf } from '../names.js';
 import { Facts } from '../parts/figure.js';
@@ -13,7 +14,11 @@ import { distance } from '../units.js';
 import { kinds } from '../words.js';
 import { done as words, pin } from '../words_write.js';
 import { routeOf } from './index.js';
+import { awaited } from './late_pin.js';
+import { standAt } from './pin_site.js';
 import './write_styles.js';
+
+const LOOK_MS = 1000;
 
 /** @typedef {import('../types.d.ts').Act} Act */
 
@@ -32,6 +37,13 @@ export function Saved({ notebook, kind, id, line }) {
     },
     [id],
   );
+  const is_bare = Boolean(found?.rec) && found?.rec?.values.position === undefined && kind !== 'sightline';
+  const [, look] = useState(0);
+  useEffect(() => {
+    // Whether a position is still being taken nobody tells: it is looked at while there is none.
+    const timer = is_bare ? setInterval(() => look((turn) => turn + 1), LOOK_MS) : undefined;
+    return () => clearInterval(timer);
+  }, [is_bare]);
   if (found === undefined) return html`<${Page} title=${words.kicker(kinds[kind]?.one ?? kind)} up="write" />`;
   const { rec, site, ends } = found;
   const another = { perch: { label: words.another, to: 'perch-here' }, vantage: { label: words.another_vantage, to: 'vantage-here' }, sightline: { label: words.another, to: 'perch-here' } }[kind];
@@ -44,7 +56,8 @@ export function Saved({ notebook, kind, id, line }) {
   return html`<${Page} title=${name} kicker=${words.kicker(kinds[kind]?.one ?? kind)} up="write" act=${another}>
     ${kind === 'sightline'
       ? null
-      : html`<p class="placed" role="status">${position ? `${written(position)}${position.accuracy_m === undefined ? '' : `, ± ${distance(position.accuracy_m)}`}, ${position.source ?? ''}` : line === undefined ? words.waits : words.no_position}</p>
+      : html`<p class="placed" role="status">${position ? `${written(position)}${position.accuracy_m === undefined ? '' : `, ± ${distance(position.accuracy_m)}`}, ${position.source ?? ''}` : awaited.has(id) ? words.waits : words.no_position}</p>
+          ${is_bare && !awaited.has(id) ? html`<${Button} act=${{ label: pin.take_now, onAct: () => void standAt(notebook, rec) }} kind="large" />` : null}
           <${Facts} facts=${[[pin.site, site ? nameOf(site) : ''], [pin.kind, rec.values.kind ?? rec.values.cover ?? ''], [pin.height, height === undefined ? '' : distance(height)]]} />`}
     <section><h2>${words.next}</h2><div class="next">${next(kind, rec, line).filter((act) => routeOf((act.to ?? '').split('?')[0]?.split('/') ?? []) !== null).map((act) => html`<${Button} act=${act} kind="large" />`)}</div></section>
   </${Page}>`;

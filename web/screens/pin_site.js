@@ -52,16 +52,18 @@ function asPin(rec) {
 /** Pins saved without a position, to be given one. @param {{notebook: import('../session.js').Notebook, recs: readonly Rec[]}} props */
 export function Waiting({ notebook, recs }) {
   if (recs.length === 0) return null;
-  const take = async (/** @type {Rec} */ rec) => {
-    say(here.asking);
-    const { done } = takeFix();
-    const answer = await fillPinLater(notebook, { id: rec.id, label: kinds[rec.kind]?.one ?? rec.kind, zone: ownZone() }, done);
-    const why = await done;
-    say(answer === 'filled' ? words.filled(nameOf(rec)) : field.no_fix(typeof why === 'string' ? why : ''));
-  };
   return html`<section class="waiting"><h2>${words.without}</h2>
     <ul class="rows">${recs.map(
-      (rec) => html`<li key=${rec.id} class="waiting-one"><a href=${`#/${rec.kind}/${rec.id}`}>${nameOf(rec)}</a><${Button} act=${{ label: words.take_now, onAct: () => void take(rec) }} /></li>`,
+      (rec) => html`<li key=${rec.id} class="waiting-one"><a href=${`#/${rec.kind}/${rec.id}`}>${nameOf(rec)}</a><${Button} act=${{ label: words.take_now, onAct: () => void standAt(notebook, rec) }} /></li>`,
     )}</ul>
   </section>`;
+}
+
+/** Take a position for a pin that has none. @param {import('../session.js').Notebook} notebook @param {Rec} rec */
+export async function standAt(notebook, rec) {
+  say(here.asking);
+  const { done } = takeFix();
+  const answer = await fillPinLater(notebook, { id: rec.id, label: kinds[rec.kind]?.one ?? rec.kind, zone: ownZone() }, done);
+  const why = await done;
+  if (answer !== 'left alone') say(answer === 'filled' ? words.filled(nameOf(rec)) : field.no_fix(typeof why === 'string' ? why : ''));
 }

@@ -12,11 +12,10 @@ import { newId } from '../notebook/ids.js';
 import { DistanceField } from '../parts/field_distance.js';
 import { Empty } from '../parts/empty.js';
 import { Page } from '../parts/page.js';
-import { say, sayable } from '../parts/snackbar.js';
+import { sayable } from '../parts/snackbar.js';
 import { go } from '../route.js';
 import { useRecords, useSession } from '../session.js';
 import { ownZone } from '../times.js';
-import { saved as saved_words } from '../words.js';
 import { line as words, pin } from '../words_write.js';
 import { useAim } from './aiming.js';
 import { BearingAsk, useBearing } from './bearing_ask.js';
@@ -25,7 +24,7 @@ import { lineEdits } from './pin_edits.js';
 import { Asks, TiltAsk, fieldIn, saidTroubles, toFirstTrouble } from './pin_fields.js';
 import { Saved } from './pin_saved.js';
 import { bearingTrue } from './true_north.js';
-import { Kept, useDraft } from './write_draft.js';
+import { Kept, useDraft, useSending } from './write_draft.js';
 import { useHere } from './write_fix.js';
 import './write_styles.js';
 
@@ -50,7 +49,7 @@ function Writing({ notebook, given }) {
   const found = useRecords(notebook, () => pins(notebook));
   const [stood, setStood] = useState(/** @type {{lat: number, lon: number} | null} */ (null));
   const [troubles, setTroubles] = useState(/** @type {Record<string, string>} */ ({}));
-  const [busy, setBusy] = useState(false);
+  const { busy, send } = useSending();
   const aim = useAim();
   const edge = useAim();
   const here = useHere(setStood);
@@ -77,21 +76,15 @@ function Writing({ notebook, given }) {
   const [pinned] = is_one ? nearestFirst(found.perches.filter((one) => one.id === values.perches[0]), spot) : [];
   const far = pinned === undefined ? '' : howFar(pinned);
   const save = async () => {
-    if (busy) return;
+    if (busy) return undefined;
     const said = draft.latest();
     const wrong = saidTroubles(schema, ASKED, is_one ? said : {});
     if (vantage === undefined) wrong.vantage = words.choose_vantage;
     if (said.perches.length === 0) wrong.perches = words.choose_perch;
     setTroubles(wrong);
     if (Object.keys(wrong).length > 0) return toFirstTrouble();
-    setBusy(true);
-    try {
-      await keep(said);
-    } catch {
-      say(saved_words.not_saved);
-    } finally {
-      setBusy(false);
-    }
+    await send(() => keep(said));
+    return undefined;
   };
   /** @param {Record<string, any>} said */
   const keep = async (said) => {

@@ -15,13 +15,12 @@ import { Chips } from '../parts/chips.js';
 import { Empty } from '../parts/empty.js';
 import { NumberBox } from '../parts/field_number.js';
 import { Page } from '../parts/page.js';
-import { say, sayable } from '../parts/snackbar.js';
+import { sayable } from '../parts/snackbar.js';
 import { compassPoint } from '../rough.js';
 import { go } from '../route.js';
 import { useRecords, useSession } from '../session.js';
 import { dateOf, ownZone } from '../times.js';
 import { bearing, number } from '../units.js';
-import { saved as saved_words } from '../words.js';
 import { done, line as line_words, pin as pin_words, skyline as words } from '../words_write.js';
 import { useAim } from './aiming.js';
 import { trueFigure } from './pin_edits.js';
@@ -31,7 +30,7 @@ import { ShadowSheet } from './shadow_sheet.js';
 import { Drawing, alongHorizon, skylineEdits, withPoint } from './skyline_points.js';
 import { sunEventEdits } from './sun_event.js';
 import { bearingHeld, bearingTrue, setHere } from './true_north.js';
-import { Kept, useDraft } from './write_draft.js';
+import { Kept, useDraft, useSending } from './write_draft.js';
 import { useHere } from './write_fix.js';
 import './write_styles.js';
 
@@ -64,7 +63,7 @@ function Taking({ notebook, rec, zone }) {
   const [is_shadow, setShadow] = useState(false);
   const [turn, setTurn] = useState(0);
   const [wanting, setWanting] = useState(false);
-  const [busy, setBusy] = useState(false);
+  const { busy, send } = useSending();
   const aim = useAim();
   const spot = rec.values.position ?? null;
   const set = useRecords(notebook, () => setHere(notebook, spot), [turn]) ?? null;
@@ -75,12 +74,10 @@ function Taking({ notebook, rec, zone }) {
 
   const sun = async (/** @type {boolean} */ is_on) => {
     const at_ms = Date.now(); // the tap itself, before anything is written
-    try {
+    await send(async () => {
       const { group } = await notebook.save(sunEventEdits({ pin: rec.id, is_on, at_ms, zone }), { label: is_on ? words.on : words.off });
       sayable(notebook, group, is_on ? words.saved_on : words.saved_off);
-    } catch {
-      say(saved_words.not_saved);
-    }
+    });
   };
   const add = (/** @type {Point} */ point) => {
     setWanting(false);
@@ -98,19 +95,13 @@ function Taking({ notebook, rec, zone }) {
     add({ azimuth_deg: by_shadow ? figure.true_deg : heading.read_deg, altitude_deg: tilt.deg, what: draft.latest().what, how: 'aimed', reference: by_shadow ? 'true' : 'magnetic', azimuth_plus_minus_deg: known.plus_minus_deg ?? 10, altitude_plus_minus_deg: tilt.plus_minus_deg });
   };
   const save = async () => {
-    if (busy) return undefined;
     if (points.length === 0) return setWanting(true);
-    setBusy(true);
-    try {
+    await send(async () => {
       const { group } = await notebook.save(skylineEdits(points, { pin: rec.id, at_ms: Date.now(), zone, newId: () => newId(Date.now()) }), { label: words.title, draft: name });
       sayable(notebook, group);
       await draft.drop();
       aim.stop();
-    } catch {
-      say(saved_words.not_saved);
-    } finally {
-      setBusy(false);
-    }
+    });
     return undefined;
   };
   const light = { label: done.light, onAct: () => go('light', { query: { perch: rec.id } }) };

@@ -9,13 +9,12 @@ import { nextName, siteAt } from '../map/placing.js';
 import { WORDS as MAP } from '../map/words.js';
 import { newId } from '../notebook/ids.js';
 import { Page } from '../parts/page.js';
-import { say, sayable } from '../parts/snackbar.js';
+import { sayable } from '../parts/snackbar.js';
 import { Typed } from '../parts/typed.js';
 import { address, go } from '../route.js';
 import { wrap_deg } from '../sensing/angles.js';
 import { useRecords, useSession } from '../session.js';
 import { ownZone } from '../times.js';
-import { saved as saved_words } from '../words.js';
 import { here as here_words, pin as words } from '../words_write.js';
 import { useAim } from './aiming.js';
 import { BearingAsk, useBearing } from './bearing_ask.js';
@@ -25,7 +24,7 @@ import { Asks, HeightAsk, saidTroubles, toFirstTrouble } from './pin_fields.js';
 import { Saved } from './pin_saved.js';
 import { SiteAsk, Waiting } from './pin_site.js';
 import { bearingTrue } from './true_north.js';
-import { Kept, useDraft } from './write_draft.js';
+import { Kept, useDraft, useSending } from './write_draft.js';
 import { Standing, useHere } from './write_fix.js';
 import './write_styles.js';
 
@@ -44,7 +43,7 @@ function Writing({ notebook }) {
   const draft = useDraft(notebook, 'vantage-here', EMPTY);
   const found = useRecords(notebook, () => around(notebook));
   const [troubles, setTroubles] = useState(/** @type {Record<string, string>} */ ({}));
-  const [busy, setBusy] = useState(false);
+  const { busy, send } = useSending();
   const aims = [useAim(), useAim()];
   const here = useHere((position) => draft.put({ position }, { quietly: true }));
   const values = draft.values ?? EMPTY;
@@ -62,19 +61,13 @@ function Writing({ notebook }) {
     setTroubles(Object.fromEntries(Object.entries(troubles).filter(([name]) => !((name.split('.')[0] ?? '') in more))));
   };
   const save = async () => {
-    if (busy) return;
+    if (busy) return undefined;
     const said = draft.latest();
     const wrong = troublesOfVantage(schema, said);
     setTroubles(wrong);
     if (Object.keys(wrong).length > 0) return toFirstTrouble();
-    setBusy(true);
-    try {
-      await keep(said);
-    } catch {
-      say(saved_words.not_saved);
-    } finally {
-      setBusy(false);
-    }
+    await send(() => keep(said));
+    return undefined;
   };
   /** @param {Record<string, any>} said */
   const keep = async (said) => {
@@ -107,7 +100,7 @@ function Writing({ notebook }) {
     <${Kept} kept_at=${draft.kept_at} onDrop=${anew} />
     <${Standing} here=${here} position=${values.position} again=${here.take} />
     ${values.position === null && !here.is_asking ? html`<p class="help">${here_words.waits}</p>` : null}
-    <p class="ways beside"><a class="act other" href=${address('map', { place: 'vantage' })}>${words.map}</a></p>
+    <p class="ways beside"><a class="act other" href=${address('map', { place: 'vantage', ...(draft.is_said && { for: 'vantage-here' }) })}>${words.map}</a></p>
     <p class="caution">${words.vantage_caution}</p>
     <div class="form">
       <${Asks} kind="vantage" names=${['cover', 'support']} ...${asked} />

@@ -11,7 +11,7 @@ import { NumberBox } from '../parts/field_number.js';
 import { DistanceField } from '../parts/field_distance.js';
 import { Page } from '../parts/page.js';
 import { useHalfWritten } from '../parts/half_written.js';
-import { say, sayable } from '../parts/snackbar.js';
+import { say } from '../parts/snackbar.js';
 import { Typed } from '../parts/typed.js';
 import { compassPoint } from '../rough.js';
 import { go } from '../route.js';
@@ -26,6 +26,7 @@ import { BearingAsk, useBearing } from './bearing_ask.js';
 import { PickNear, nearestFirst } from './near.js';
 import { trueFigure } from './pin_edits.js';
 import { fieldIn } from './pin_fields.js';
+import { useSending } from './write_draft.js';
 import { useHere } from './write_fix.js';
 import { DRAFT, NO_WALK, elapsed, keepWalk, minutesOf, turned, walkEdits, walkIn, walked_ms } from './walk_state.js';
 import './write_styles.js';
@@ -41,7 +42,7 @@ export function Screen({ notebook, query }) {
   const here = useHere(setStood);
   const [wrong, setWrong] = useState(/** @type {Record<string, string>} */ ({}));
   const [marking, setMarking] = useState('');
-  const [busy, setBusy] = useState(false);
+  const { busy, send } = useSending();
   const [, tick] = useState(0);
   useHalfWritten(Boolean(walk));
   const put = (/** @type {Partial<Walk> | null} */ more) => {
@@ -92,22 +93,24 @@ export function Screen({ notebook, query }) {
     say(words.dropped, async () => put(before));
   };
   const save = async () => {
-    if (busy || now.current === null) return;
+    if (now.current === null) return undefined;
     const minutes = minutesOf(now.current, Date.now());
     const { vantage } = now.current;
     if (typeof minutes !== 'number' || !(minutes >= 0 && minutes <= 1440)) return setWrong({ minutes: words.needs_minutes });
     if (vantage === null || !found.vantages.some((one) => one.id === vantage)) return setWrong({ vantage: words.needs_vantage });
-    setBusy(true);
-    try {
-      const { group } = await notebook.save(walkEdits(now.current, minutes, await notebook.byIndex('walk_in', 'vantage', vantage), () => newId(Date.now())), { label: words.title, draft: DRAFT });
-      sayable(notebook, group);
+    const walked = now.current;
+    await send(async () => {
+      const known = await notebook.byIndex('walk_in', 'vantage', vantage);
+      const { group } = await notebook.save(walkEdits(walked, minutes, known, () => newId(Date.now())), { label: words.title, draft: DRAFT });
       put(null);
+      // The time cannot be taken again: what is undone is half-written as before.
+      say(saved_words.on_phone, async () => {
+        await notebook.undo(group);
+        await keepWalk(notebook, walked);
+        go('walk-in');
+      });
       go(`vantage/${vantage}`, { instead: true });
-    } catch {
-      say(saved_words.not_saved);
-    } finally {
-      setBusy(false);
-    }
+    });
     return undefined;
   };
   const light = html`<div class="field"><p class="field-name">${words.light}</p><${Chips} label=${words.light} large needed value=${walk?.in_dark ?? isNight()} choices=${[{ value: true, label: words.dark }, { value: false, label: words.day }]} onPick=${(/** @type {boolean} */ in_dark) => put({ in_dark })} /></div>`;

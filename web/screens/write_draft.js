@@ -5,6 +5,7 @@
 
 import { html } from '../doors/htm.js';
 import { useEffect, useRef, useState } from '../doors/preact.js';
+import { NotSaved } from '../notebook/writing.js';
 import { useHalfWritten } from '../parts/half_written.js';
 import { say } from '../parts/snackbar.js';
 import { moment } from '../times.js';
@@ -55,6 +56,31 @@ export function useDraft(notebook, name, start) {
     await notebook.dropDraft(name);
   };
   return { values, put, drop, kept_at, is_said, latest: () => now.current.values };
+}
+
+/**
+ * The hook of one Save at a time: a second tap while it runs does nothing, and what fails is said and loses
+ * nothing.
+ */
+export function useSending() {
+  const [busy, setBusy] = useState(false);
+  const is_sending = useRef(false); // known at once, where a state is known at the next drawing
+  /** @param {() => Promise<unknown>} work */
+  const send = async (work) => {
+    if (is_sending.current) return;
+    is_sending.current = true;
+    setBusy(true);
+    try {
+      await work();
+    } catch (fault) {
+      if (!(fault instanceof NotSaved)) console.error(fault);
+      say(saved.not_saved);
+    } finally {
+      is_sending.current = false;
+      setBusy(false);
+    }
+  };
+  return { busy, send };
 }
 
 /** The line that says so. @param {{kept_at: number | null, onDrop: () => void}} props */
