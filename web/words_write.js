@@ -18,7 +18,7 @@ export const pin = {
   /** @param {string} deg */
   hold_and_save: (deg) => `Hold ${deg} and save`,
   way: 'How it is placed',
-  ways: { here: 'Where I stand', vantage: 'From a vantage', typed: 'Typed' },
+  ways: { here: 'Where I stand', vantage: 'From a vantage' },
   map: 'On the map',
   from: 'From which vantage',
   no_vantage: 'No vantage yet. Mark one first, or stand at the perch.',
@@ -27,15 +27,12 @@ export const pin = {
   placed: (written, accuracy) => `${written}, ± ${accuracy}`,
   placed_roughly: 'Magnetic north is not known here yet, so the place is the rougher.',
   not_placed: 'With a bearing and a distance it has a position. Without them it is saved all the same.',
-  position: 'Position',
   kind: 'What it is',
-  behind: 'Behind it, and the light on it',
   seen_from: 'Seen from',
   seen_help: 'What stands behind it belongs to a line of sight. Without a vantage it is kept as a note.',
   height: 'Height',
   on_ground: 'on the ground',
   typed: 'Type it',
-  more: 'Name, note, site',
   name: 'Name',
   /** @param {string} name */
   name_else: (name) => `else ${name}`,
@@ -66,7 +63,6 @@ export const line = {
   title: 'Sightline',
   save: 'Save sightline',
   vantage: 'From vantage',
-  perch: 'To perch',
   perches: 'To which perches',
   bearing: 'Bearing to the perch',
   distance: 'Distance to the perch',
@@ -87,8 +83,6 @@ export const line = {
     relative: 'The phone does not know north here. Tap a word, or type the degrees.',
     uncalibrated: 'The compass must be calibrated: swing the phone in a figure of eight, away from iron.',
   },
-  from_pins: 'From the pins',
-  measured: 'Measured on the spot',
   measure: 'Measure it on the spot',
   measure_help: 'What is measured here counts before the pins. Leave it empty and the pins count.',
   /** @param {string} far */
@@ -149,6 +143,8 @@ export const done = {
 export const skyline = {
   title: 'Skyline here',
   pin: 'Of which pin',
+  /** @param {[string, number][]} counts */
+  known: (counts) => (counts.length === 0 ? 'Nothing is known of it yet.' : `Known so far: ${counts.map(([source, count]) => `${source} ${count === 1 ? 'once' : `${count} times`}`).join(', ')}.`),
   none: 'A skyline is that of a pin. Mark a perch or a vantage first.',
   sun: 'The sun, as it happens',
   sun_help: 'Tap in the minute it happens, looking at the perch and not at the sun. One tap is good to ± 0.2°.',
@@ -179,8 +175,6 @@ export const skyline = {
   drawing: (count) => `Skyline of ${count} points, by bearing and height`,
   magnetic: 'magnetic',
   true: 'true',
-  done: 'Skyline saved on this phone',
-  not_both: 'A point at this bearing was there; this one stands in its place.',
 };
 
 export const walk = {
@@ -197,8 +191,6 @@ export const walk = {
   elapsed: 'On the way',
   legs: 'Legs',
   no_legs: 'No legs yet. Mark a turn where the way bends, or write one.',
-  /** @param {number} count */
-  marks: (count) => `${count} turns marked`,
   marking: 'Taking the position of the turn; walk on when it is there.',
   marked: 'Turn marked',
   not_marked: 'No position for that turn. Write the leg by hand.',

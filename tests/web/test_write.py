@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -296,6 +297,34 @@ def test_without_a_vantage_the_background_is_kept_as_a_note(opened: Open) -> Non
     assert one.only("note")["text"] == "Tone of the background: bright"
 
 
+def test_a_measured_line_ends_where_the_geodesic_does(opened: Open) -> None:
+    one = opened().open("write")
+    start = {"lat": 64.15, "lon": -21.9, "accuracy_m": 3, "source": "map"}
+    lines = [
+        {"deg": 10.0, "reference": "true", "m": 8.0, "tilt": None},
+        {"deg": 201.5, "reference": "true", "m": 120.0, "tilt": -12.0},
+        {"deg": 333.0, "reference": "magnetic", "m": 700.0, "tilt": 4.0},
+    ]
+    for line in lines:
+        found = one.page.evaluate(
+            """async ([start, { deg, reference, m, tilt }]) => {
+                const { placedFrom } = await import('/screens/pin_edits.js');
+                const bearing = { read_deg: deg, reference, how: 'sighting compass' };
+                return placedFrom(start, { bearing, distance: { m, how: 'rangefinder' },
+                  tilt: tilt === null ? null : { deg: tilt, how: 'clinometer' } });
+            }""",
+            [start, line],
+        )
+        level = line["m"] * math.cos(math.radians(line["tilt"] or 0.0))
+        end = Geodesic.WGS84.Direct(start["lat"], start["lon"], line["deg"], level)
+        off = Geodesic.WGS84.Inverse(end["lat2"], end["lon2"], found["lat"], found["lon"])["s12"]
+        assert off < 0.02
+        # ± of the bearing alone: 2° of a sighting compass, common practice; where true north is
+        # not known the place is no better than the declination may be.
+        spread = 2.0 if line["reference"] == "true" else math.hypot(2.0, 20.0)
+        assert found["accuracy_m"] >= level * math.radians(spread) * 0.98
+
+
 # A phone whose satellites take their time: the test says when there is a fix.
 _LATE = """() => {
   const asked = [];
@@ -327,6 +356,10 @@ def test_saving_never_waits_for_a_position(opened: Open) -> None:
     perch, site = one.only("perch"), one.all("site")[0]
     assert perch["position"]["accuracy_m"] == 3
     assert (perch["site"], perch["kind"]) == (site["id"], "rock")
+    # One undo takes back what came later too.
+    one.button("Undo").tap()
+    expect(one.page.locator(".snack")).to_contain_text("Undone")
+    assert (one.all("perch"), one.all("site")) == ([], [])
 
 
 def test_a_better_fix_comes_in_after_the_save_and_no_worse_one(opened: Open) -> None:

@@ -7,9 +7,29 @@
  */
 
 import { newId } from '../notebook/ids.js';
+import { say } from '../parts/snackbar.js';
 import { positionOf } from '../sensing/fix.js';
 import { fillInLater } from '../sensing/late_fix.js';
+import { saved } from '../words.js';
 import { siteFor } from './pin_edits.js';
+
+/** Pin → the Save that gave it its place and its site. @type {Map<string, string>} */
+const placed_by = new Map();
+
+/**
+ * Say that a pin was saved; Undo takes back with it what came in later, a site that was made for it too.
+ * @param {Notebook} notebook
+ * @param {string} group of the Save
+ * @param {string} id of the pin
+ */
+export function sayPinSaved(notebook, group, id) {
+  say(saved.on_phone, async () => {
+    const later = placed_by.get(id);
+    const after = later === undefined ? [] : (await notebook.undo(later)).left;
+    const { left } = await notebook.undo(group);
+    say(left.length + after.length === 0 ? saved.undone : saved.undone_in_part);
+  });
+}
 
 /** The pins for which a position is being taken right now. @type {Set<string>} */
 export const awaited = new Set();
@@ -41,7 +61,8 @@ async function fill(notebook, { id, label, zone, site_name }, done) {
   const position = positionOf(fix);
   const made = siteFor(position, rec.values.site, site_name, { sites: await notebook.all('site'), zone, newId: () => newId(Date.now()) });
   const set = { position, ...(rec.values.site === undefined && { site: made.site }) };
-  await notebook.save([...made.edits, { kind: rec.kind, record: id, set, over: rec }], { label });
+  const { group } = await notebook.save([...made.edits, { kind: rec.kind, record: id, set, over: rec }], { label });
+  placed_by.set(id, group);
   return 'filled';
 }
 

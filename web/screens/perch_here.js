@@ -15,7 +15,6 @@ import { newId } from '../notebook/ids.js';
 import { Chips } from '../parts/chips.js';
 import { DistanceField } from '../parts/field_distance.js';
 import { Button, Page } from '../parts/page.js';
-import { sayable } from '../parts/snackbar.js';
 import { Typed } from '../parts/typed.js';
 import { address, go } from '../route.js';
 import { useRecords, useSession } from '../session.js';
@@ -24,7 +23,7 @@ import { bearing, distance } from '../units.js';
 import { here as here_words, line as line_words, pin as words } from '../words_write.js';
 import { startsByItself, useAim } from './aiming.js';
 import { BearingAsk, useBearing } from './bearing_ask.js';
-import { changeLater, fillPinLater } from './late_pin.js';
+import { changeLater, fillPinLater, sayPinSaved } from './late_pin.js';
 import { PickNear, nearestFirst } from './near.js';
 import { lineEdits, noteEdits, pinEdits, placedFrom, trueFigure } from './pin_edits.js';
 import { Asks, HeightAsk, TiltAsk, behindNote, fieldIn, saidTroubles, toFirstTrouble } from './pin_fields.js';
@@ -92,7 +91,7 @@ function Writing({ notebook, given }) {
 
   const measured = { bearing: values.bearing, distance: values.distance, tilt: values.tilt };
   const is_from = values.way === 'vantage';
-  const placed = is_from ? placedFrom(spot && vantage ? spot : undefined, measured) : values.position;
+  const placed = is_from ? placedFrom(vantage?.values.position, measured) : values.position;
   const name = nextName(MAP.kinds.perch, found.names);
   /** @param {Way} way */
   const choose = (way) => {
@@ -130,7 +129,7 @@ function Writing({ notebook, given }) {
     const joined = seen && lineEdits({ vantage: seen.id, perch: made.id, line: undefined, behind: said, measured: is_from ? line : {} }, known);
     const behind = seen ? [] : noteEdits(behindNote(said, schema), made.id, made.site, known);
     const { group } = await notebook.save([...made.edits, ...(joined?.edits ?? []), ...behind], { label: words.perch, draft: 'perch-here' });
-    sayable(notebook, group);
+    sayPinSaved(notebook, group, made.id);
     const late = is_from ? null : here.handOver();
     if (late !== null) void fillPinLater(notebook, { id: made.id, label: words.perch, zone: known.zone, site_name: said.site_name }, late);
     if (bearing !== null && from !== undefined && position !== null && !trueFigure(bearing).is_known) {

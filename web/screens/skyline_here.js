@@ -67,6 +67,7 @@ function Taking({ notebook, rec, zone }) {
   const aim = useAim();
   const spot = rec.values.position ?? null;
   const set = useRecords(notebook, () => setHere(notebook, spot), [turn]) ?? null;
+  const known = useRecords(notebook, () => notebook.byIndex('skyline', 'pin', rec.id), [rec.id]) ?? [];
   const sector = useRecords(notebook, () => sectorAt(spot, zone), []);
   if (draft.values === undefined) return html`<${Page} title=${words.title} up="write" />`;
   const { points, what } = draft.values;
@@ -107,6 +108,7 @@ function Taking({ notebook, rec, zone }) {
   const light = { label: done.light, onAct: () => go('light', { query: { perch: rec.id } }) };
   return html`<${Page} title=${words.title} kicker=${nameOf(rec)} up="write" act=${points.length > 0 || rec.kind !== 'perch' ? { label: words.save, onAct: save, disabled: busy } : light}>
     <${Kept} kept_at=${draft.kept_at} onDrop=${() => draft.drop()} />
+    <p class="soft">${words.known(countBySource(known))}</p>
     <section><h2>${words.sun}</h2><p class="help">${words.sun_help}</p>
       <div class="two"><button type="button" class="act large" onClick=${() => sun(true)}>${words.on}</button><button type="button" class="act large" onClick=${() => sun(false)}>${words.off}</button></div>
     </section>
@@ -122,6 +124,14 @@ function Taking({ notebook, rec, zone }) {
     </section>
     ${is_shadow && spot !== null ? html`<${ShadowSheet} notebook=${notebook} here=${spot} isSet=${set !== null} onSet=${() => (setTurn(turn + 1), setShadow(false))} onClose=${() => setShadow(false)} />` : null}
   </${Page}>`;
+}
+
+/** @param {readonly Rec[]} recs @returns {[string, number][]} */
+function countBySource(recs) {
+  /** @type {Map<string, number>} */
+  const counts = new Map();
+  for (const { values } of recs) counts.set(values.source, (counts.get(values.source) ?? 0) + 1);
+  return [...counts];
 }
 
 /** What the phone reads now, and the tap that holds it. @param {{aim: ReturnType<typeof useAim>, onHold: () => void}} props */

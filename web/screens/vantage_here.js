@@ -9,7 +9,6 @@ import { nextName, siteAt } from '../map/placing.js';
 import { WORDS as MAP } from '../map/words.js';
 import { newId } from '../notebook/ids.js';
 import { Page } from '../parts/page.js';
-import { sayable } from '../parts/snackbar.js';
 import { Typed } from '../parts/typed.js';
 import { address, go } from '../route.js';
 import { wrap_deg } from '../sensing/angles.js';
@@ -18,7 +17,7 @@ import { ownZone } from '../times.js';
 import { here as here_words, pin as words } from '../words_write.js';
 import { useAim } from './aiming.js';
 import { BearingAsk, useBearing } from './bearing_ask.js';
-import { changeLater, fillPinLater } from './late_pin.js';
+import { changeLater, fillPinLater, sayPinSaved } from './late_pin.js';
 import { pinEdits, trueFigure } from './pin_edits.js';
 import { Asks, HeightAsk, saidTroubles, toFirstTrouble } from './pin_fields.js';
 import { Saved } from './pin_saved.js';
@@ -78,7 +77,7 @@ function Writing({ notebook }) {
     const set = { cover: said.cover, support: said.support, lens_height_m: said.lens_height_m, usable: rangeOf(read) };
     const made = pinEdits('vantage', { position: said.position, site: said.site, site_name: said.site_name, name: said.name, set, note: said.note }, known);
     const { group } = await notebook.save(made.edits, { label: words.vantage, draft: 'vantage-here' });
-    sayable(notebook, group);
+    sayPinSaved(notebook, group, made.id);
     const late = here.handOver();
     if (late !== null) void fillPinLater(notebook, { id: made.id, label: words.vantage, zone: known.zone, site_name: said.site_name }, late);
     if (said.position && read.some((one) => !trueFigure(one).is_known)) {
