@@ -40,8 +40,12 @@ _NOT_ENTERED = ("node_modules", "vendor.new", "__pycache__")
 ENGINE_FOLDER: Final = "vendor/pyodide/"
 WORKER: Final = "sw.js"
 _NOT_OURS = "vendor/"
-# A comment that has its lines to itself. One within a line stays, and so does the count of lines.
-_COMMENT: Final = re.compile(rb"^[ \t]*/\*\*(?:(?!\*/).)*\*/[ \t]*$", re.MULTILINE | re.DOTALL)
+# Comments for readers and for the type checker, and those that have a line to themselves. A test
+# holds what is left against what a parser makes of it.
+_COMMENTS: Final = {
+    ".js": re.compile(rb"/\*\*(?:(?!\*/).)*\*/ ?|^[ \t]*//[^\n]*$", re.MULTILINE | re.DOTALL),
+    ".css": re.compile(rb"/\*(?:(?!\*/).)*\*/", re.DOTALL),
+}
 # Given out for the licences' sake, and not needed on the phone.
 _NOT_ON_THE_PHONE = ("vendor/licences.txt",)
 
@@ -69,9 +73,12 @@ def served(content: bytes, suffix: str) -> Served:
     return Served(content, zipped, TYPES[suffix], hashlib.sha256(content).digest())
 
 
-def without_comments(program: bytes) -> bytes:
-    """Leave out of a program what is for its readers alone: a fifth of what a phone would load."""
-    return _COMMENT.sub(lambda found: b"\n" * found[0].count(b"\n"), program)
+def without_comments(content: bytes, suffix: str) -> bytes:
+    """Leave out of a file of ours what is for its readers alone; the count of lines stays."""
+    comment = _COMMENTS.get(suffix)
+    if comment is None:
+        return content
+    return comment.sub(lambda found: b"\n" * found[0].count(b"\n"), content)
 
 
 class Shell:
@@ -124,8 +131,8 @@ class Shell:
             known = self._read.get(name)
             if known is None or known[0] != mark:
                 content = path.read_bytes()
-                if path.suffix == ".js" and not name.startswith(_NOT_OURS):
-                    content = without_comments(content)
+                if not name.startswith(_NOT_OURS):
+                    content = without_comments(content, path.suffix)
                 known = (mark, served(content, path.suffix))
                 self._read[name] = known
         return known[1]

@@ -8,6 +8,7 @@ import hashlib
 import json
 import re
 import shutil
+import subprocess
 from pathlib import Path
 from urllib.parse import urljoin
 
@@ -23,6 +24,8 @@ from scout.server import headers, web
 from scout.server.app import create_app
 from scout.server.doors import HERE, HOSTS, Door, marked
 from scout.server.shell import ENGINE_FOLDER, Shell, without_comments
+from tests.web.node_packages import packages
+from tests.web.test_node_tests import node_program
 
 WEB = web_folder()
 # The agreed weight of everything but the engine's runtime, as it goes over the line.
@@ -59,22 +62,48 @@ def test_the_shell_weighs_little(shell: Shell) -> None:
     assert weight < MOST_BYTES
 
 
-def test_of_a_program_only_comments_are_left_out(shell: Shell) -> None:
+def test_lines_keep_their_numbers_and_no_types_are_sent(shell: Shell) -> None:
     for name, file in shell.files().items():
         on_disk = WEB / name
-        if not name.endswith(".js") or not on_disk.is_file():
+        if not name.endswith(".js") or name.startswith("vendor/") or not on_disk.is_file():
             continue
-        before, after = on_disk.read_bytes().split(b"\n"), file.plain.split(b"\n")
-        assert len(before) == len(after), name
-        dropped = [one for one, other in zip(before, after, strict=True) if one != other]
-        assert [one for one in dropped if not one.strip().startswith((b"/**", b"*"))] == [], name
-        assert name.startswith("vendor/") or b"@typedef" not in file.plain, name
+        assert on_disk.read_bytes().count(b"\n") == file.plain.count(b"\n"), name
+        assert b"@type" not in file.plain, name
 
 
-def test_code_behind_a_comment_stays() -> None:
-    program = b"/** Told. */\n/** @type {A} */ (a).b = `\n /* c */`;\n  /**\n   * d\n   */\ne();\n"
-    left = b"\n/** @type {A} */ (a).b = `\n /* c */`;\n\n\n\ne();\n"
-    assert without_comments(program) == left
+def test_what_is_sent_means_what_stands_on_the_disk(shell: Shell, tmp_path: Path) -> None:
+    """A compiler's parser and printer (TypeScript's) make the same of both, comments aside."""
+    ours = [name for name in shell.files() if name.endswith(".js") and (WEB / name).is_file()]
+    ours = [name for name in ours if not name.startswith("vendor/")]
+    files = shell.files()
+    for name in ours:
+        for folder, content in (("disk", (WEB / name).read_bytes()), ("sent", files[name].plain)):
+            file = tmp_path / folder / name
+            file.parent.mkdir(parents=True, exist_ok=True)
+            file.write_bytes(content)
+    printed = tmp_path / "printed"
+    compiler = packages() / "node_modules" / "typescript" / "bin" / "tsc"
+    options = "--allowJs --noCheck --noResolve --removeComments --target esnext --module esnext"
+    run = subprocess.run(
+        [node_program(), compiler, *options.split(), "--rootDir", tmp_path, "--outDir", printed]
+        + [tmp_path / folder / name for folder in ("disk", "sent") for name in ours],
+        capture_output=True,
+        encoding="utf-8",
+    )
+    assert (run.stdout, run.stderr, len(ours) > 100) == ("", "", True)
+    for name in ours:
+        meant, sent = (printed / folder / name for folder in ("disk", "sent"))
+        assert meant.read_bytes() == sent.read_bytes(), name
+
+
+def test_only_comments_go() -> None:
+    program = (
+        b"/** Told. */\n/** @type {A} */ (a).b = `\n /* c */`; // d\n  /**\n   * e\n   */\nf();\n"
+    )
+    left = b"\n(a).b = `\n /* c */`; // d\n  \n\n\nf();\n"
+    assert without_comments(program, ".js") == left
+    assert without_comments(b"/* a */\nb { c: d; } /*\n*/\n", ".css") == b"\nb { c: d; } \n\n"
+    assert without_comments(b"/** a */", ".json") == b"/** a */"
 
 
 def test_the_worker_is_told_every_file_with_the_hash_of_what_is_served(client: FlaskClient) -> None:

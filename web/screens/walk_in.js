@@ -71,12 +71,12 @@ export function Screen({ notebook, query }) {
 
   /** The position comes when it comes; the leg is made of it then. @param {boolean} is_first */
   const mark = (is_first) => {
-    if (!is_first) setMarking(words.marking);
+    setMarking(is_first ? words.start_marking : words.marking);
     const taken = takeFix({ for_s: 20, good_m: 8 });
     void taken.done.then((fix) => {
-      if (typeof fix === 'string') return is_first ? undefined : setMarking(words.not_marked);
+      if (typeof fix === 'string') return setMarking(is_first ? words.start_not_marked : words.not_marked);
       if (now.current !== null) put(turned(now.current, positionOf(fix)));
-      return is_first ? undefined : setMarking(words.marked);
+      return setMarking(is_first ? words.start_marked : words.marked);
     });
   };
   const start = () => {
