@@ -46,8 +46,9 @@ _COMMENTS: Final = {
     ".js": re.compile(rb"/\*\*(?:(?!\*/).)*\*/ ?|^[ \t]*//[^\n]*$", re.MULTILINE | re.DOTALL),
     ".css": re.compile(rb"/\*(?:(?!\*/).)*\*/", re.DOTALL),
 }
-# Given out for the licences' sake, and not needed on the phone.
-_NOT_ON_THE_PHONE = ("vendor/licences.txt",)
+# Given out, and not needed on the phone: the licences, and letters of far names, which are drawn
+# with the phone's own where there is no signal.
+NOT_ON_THE_PHONE: Final = ("vendor/licences.txt", "vendor/letters/latin-more.woff2")
 
 
 @frozen
@@ -105,7 +106,7 @@ class Shell:
             name: file
             for name in self._names()
             if not name.startswith(ENGINE_FOLDER)
-            if name != WORKER and name not in _NOT_ON_THE_PHONE
+            if name != WORKER and name not in NOT_ON_THE_PHONE
             if (file := self._file(name)) is not None
         }
         return dict(sorted((found | self._made).items()))
