@@ -284,8 +284,9 @@ def open_notebook(
     where the file fails.
     """
     root = Path(folder)
-    path = root / FILE
-    if not path.is_file():
+    if root.exists() and not root.is_dir():
+        raise Refused.one(f"{root} is a file; name the folder of a notebook, or a new one")
+    if not (root / FILE).is_file():
         if not create:
             raise Refused.one(
                 f"there is no notebook in {root}; check the folder's name or make a new one"

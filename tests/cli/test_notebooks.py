@@ -147,6 +147,7 @@ def test_a_rescue_file_is_taken_in_once(run: Run, mine: Path, place: Path) -> No
         ("load none --notebook mine", "no such folder"),
         ("load sample_site --notebook sample_site", "holds other things"),
         ("serve sample_site", "holds other things"),
+        ("serve sample_site/folder.json", "is a file; name the folder"),
         ("serve mine --port abc", "--port"),
         ("serve mine --port 0", "--port"),
         ("serve mine --port 99999", "--port"),
