@@ -33,7 +33,7 @@ zoneinfo.reset_tzpath(())
 @pytest.fixture(scope="session")
 def chromium() -> Path:
     """Return the Chromium to drive; without one, skip on a person's machine and fail on CI."""
-    return _program(("chromium", "chromium-browser", "google-chrome"), "chromium")
+    return program(("chromium", "chromium-browser", "google-chrome"), "chromium")
 
 
 @pytest.fixture(scope="session")
@@ -54,10 +54,10 @@ def browser(playwright: Playwright, chromium: Path) -> Iterator[Browser]:
 @pytest.fixture(scope="session")
 def pdftotext() -> Path:
     """Return the program that reads a printed page back (its brother pdfinfo lies beside it)."""
-    return _program(("pdftotext",), "poppler-utils")
+    return program(("pdftotext",), "poppler-utils")
 
 
-def _program(names: tuple[str, ...], debian_package: str) -> Path:
+def program(names: tuple[str, ...], debian_package: str) -> Path:
     found = next(filter(None, map(shutil.which, names)), None)
     if found is not None:
         return Path(found)

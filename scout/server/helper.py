@@ -33,7 +33,7 @@ def create_helper(place: Place, root: Authority) -> Flask:
     app.jinja_env.undefined = StrictUndefined
     reached = " ".join((place.by_name, place.by_address))
     policy = (
-        "default-src 'none'; style-src 'self'; script-src 'self'; base-uri 'none'; "
+        "default-src 'none'; style-src 'self'; script-src 'self'; img-src data:; base-uri 'none'; "
         f"form-action 'none'; frame-ancestors 'none'; connect-src {reached}"
     )
     shared = {"place": place, "fingerprint": _in_groups(root.fingerprint), "phones": PHONES}

@@ -51,10 +51,10 @@ class Opened:
 
 
 @contextmanager
-def opened(notebook: Notebook) -> Iterator[Opened]:
-    """Serve a notebook here and to the house."""
+def opened(notebook: Notebook, ports: tuple[int, int] | None = None) -> Iterator[Opened]:
+    """Serve a notebook here and to the house; `ports`: those of the notebook and the helper."""
     app = create_app(notebook)
-    port, help_port = free_ports(2)
+    port, help_port = ports or free_ports(2)
     place = lan.place_at(notebook.folder, port=port, address="127.0.0.1")
     place = attrs.evolve(place, help_port=help_port)
     with ExitStack() as held:

@@ -7,6 +7,7 @@
 
 import { match } from '../route.js';
 import { OUTING_ROUTES } from './outing_routes.js';
+import { DOOR_ROUTES } from './door_routes.js';
 import { PIN_ROUTES } from './write_routes.js';
 import { VISIT_ROUTES } from './visit_routes.js';
 
@@ -15,6 +16,7 @@ export const ROUTES = [
   ...OUTING_ROUTES,
   ...PIN_ROUTES,
   ...VISIT_ROUTES,
+  ...DOOR_ROUTES,
   { pattern: 'map', place: 'map', load: () => import('./map_light.js') },
   { pattern: 'book', place: 'book', load: () => import('./book.js') },
   { pattern: 'phone', place: 'book', load: () => import('./phone.js'), shelf: { label: 'This phone', group: 'phone' } },

@@ -11,6 +11,7 @@ import { useStanding } from '../session.js';
 import { moment } from '../times.js';
 import { sync as shared, where } from '../words.js';
 import { rescue, sync as words } from '../words_book.js';
+import { door } from '../words_door.js';
 import { ClockOff } from './sync_clock.js';
 import { Room } from './sync_room.js';
 import { Waiting } from './sync_waiting.js';
@@ -49,6 +50,7 @@ function why({ sync }) {
   const next = sync.phase !== 'waiting' ? '' : sync.next_at === null ? words.on_return : words.next(moment(sync.next_at));
   return html`<p>${words.reasons[sync.trouble]}</p>
     ${sync.message ? html`<p class="soft">${words.server_says}: ${sync.message}</p>` : null}
+    ${sync.trouble === 'unpaired' ? html`<${Button} act=${{ label: door.pair, to: 'pair' }} kind="large" />` : null}
     ${next ? html`<p class="soft">${next}</p>` : null}`;
 }
 
