@@ -62,7 +62,7 @@ function Device({ one, is_owner, onClose, onDone }) {
     const undo = () => attempt('undo', {}, (said) => words.undone(said.undone, said.saves));
     return html`<${Sure} title=${words.undo} text=${words.undo_sure} onDo=${undo} onClose=${() => setSure(false)} />`;
   }
-  return html`<${Sheet} title=${one.name} onClose=${onClose}>
+  return html`<${Sheet} title=${one.name} onClose=${onClose}><div class="door-stack">
     <${Facts} facts=${[[words.whose, one.person_name], [words.paired, when(one.paired_at)], [words.written, words.wrote(one.changes)]]} />
     ${one.revoked_at
       ? html`<p>${words.off(when(one.revoked_at))}</p>`
@@ -72,7 +72,7 @@ function Device({ one, is_owner, onClose, onDone }) {
           <${Button} act=${{ label: words.revoke, onAct: () => off(false) }} kind="large" />
           <${Button} act=${{ label: words.revoke_wipe, onAct: () => off(true) }} />`}
     ${is_owner && one.changes > 0 ? html`<${Button} act=${{ label: words.undo, onAct: () => setSure(true) }} />` : null}
-  </${Sheet}>`;
+  </div></${Sheet}>`;
 }
 
 /** What happened at the door, the latest first. */

@@ -32,7 +32,7 @@ export function AddDevice({ onClose, onDone }) {
       onDone();
     });
   const here = (said?.people ?? []).filter((/** @type {any} */ one) => one.removed_at === null);
-  return html`<${Sheet} title=${words.add} onClose=${onClose}>
+  return html`<${Sheet} title=${words.add} onClose=${onClose}><div class="door-stack">
     <${DoorWords} trouble=${trouble} />
     ${found === null
       ? html`<${Line} id="add-code" label=${words.code} value=${code} onText=${setCode} help=${words.code_help} />
@@ -46,5 +46,5 @@ export function AddDevice({ onClose, onDone }) {
           <p><a href="#/people">${persons.add}: ${door.people}</a></p>
           <${Button} act=${{ label: words.grant, onAct: () => void end('grant', words.granted), disabled: busy || person === null }} kind="main" />
           <${Button} act=${{ label: words.deny, onAct: () => void end('deny', words.denied), disabled: busy }} />`}
-  </${Sheet}>`;
+  </div></${Sheet}>`;
 }

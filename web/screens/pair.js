@@ -91,9 +91,9 @@ function Ways({ device, once, onPaired }) {
     <${DoorWords} trouble=${trouble} />
     <${Line} id="pair-name" label=${words.name} value=${name} onText=${setName} help=${words.name_help} />
     ${once
-      ? html`<section class="door-box"><p>${words.linked}</p><${Button} act=${{ label: words.claim_link, onAct: () => claim(once), disabled: busy }} kind="main" /></section>`
+      ? html`<section class="door-box door-stack"><p>${words.linked}</p><${Button} act=${{ label: words.claim_link, onAct: () => claim(once), disabled: busy }} kind="main" /></section>`
       : html`<${Button} act=${{ label: words.show, onAct: start, disabled: busy || name.trim() === '' }} kind="large" />
-          <section class="door-box">
+          <section class="door-box door-stack">
             <${Line} id="pair-typed" label=${words.typed} value=${typed} onText=${setTyped} help=${words.typed_help} />
             <${Button} act=${{ label: words.claim, onAct: () => claim(typed), disabled: busy || typed.trim() === '' || name.trim() === '' }} />
           </section>`}`;

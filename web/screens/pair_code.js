@@ -41,7 +41,7 @@ export function ShownCode({ shown, onPaired, onStopped }) {
       clearTimeout(timer);
     };
   }, [shown.device_code]);
-  return html`<section class="door-box">
+  return html`<section class="door-box door-stack">
     <h2>${words.shown}</h2>
     <p class="door-code">${shown.user_code}</p>
     <p>${words.shown_where}</p>

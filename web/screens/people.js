@@ -61,7 +61,7 @@ function Person({ one, sites, onClose, onDone }) {
   const save = () => attempt(one.id === null ? 'people' : `people/${one.id}`, { name, role, sites: role === 'owner' ? null : some }, words.saved);
   if (sure) return html`<${Sure} title=${words.remove} text=${words.remove_sure} onDo=${() => void attempt(`people/${one.id}/remove`, {}, words.removed)} onClose=${() => setSure(false)} />`;
   const choices = Object.entries(words.roles).map(([value, label]) => ({ value, label }));
-  return html`<${Sheet} title=${one.id === null ? words.add : one.name} onClose=${onClose}>
+  return html`<${Sheet} title=${one.id === null ? words.add : one.name} onClose=${onClose}><div class="door-stack">
     <${DoorWords} trouble=${trouble} />
     <${Line} id="person-name" label=${words.name} value=${name} onText=${setName} />
     <p class="field-name" id="person-role">${words.role}</p>
@@ -74,5 +74,5 @@ function Person({ one, sites, onClose, onDone }) {
           <p class="help">${words.scope_help}</p>`}
     <${Button} act=${{ label: words.save, onAct: () => void save(), disabled: name.trim() === '' }} kind="main" />
     ${one.id === null ? null : html`<${Button} act=${{ label: words.remove, onAct: () => setSure(true) }} />`}
-  </${Sheet}>`;
+  </div></${Sheet}>`;
 }
