@@ -16,6 +16,7 @@ from attrs import frozen
 from scout.engine.anchoring import NOON, SUN, Anchoring
 from scout.engine.effort import Effort, Place, merged
 from scout.engine.haunts import read_haunts
+from scout.engine.jeffreys import share_of
 from scout.engine.steps import steps_of
 from scout.records.fields import number_reader, read_date
 from scout.records.trouble import Refused, at_field, shown
@@ -56,9 +57,10 @@ def presence_of(request: dict[str, Any]) -> dict[str, Any]:
     The request is a card's: of its parts are read `site`, `species`, `settings`, `perches`,
     `vantages`, `sightlines`, `visits`, `watches`, `sightings` and `reactions`. The answer serves
     any day: `anchoring` {"kind", "rise_min", "set_min"}, `watched` (sessions with watched minutes),
-    and for `dawn` and `dusk` each {"perches": {perch id: {"steps": [{"from_min", "to_min", "k",
-    "n", "low", "high"}], "mornings": [{"date", "watched": [[from, to]], "stays": [[from, to or
-    null]]}]}}}, in minutes from mean sunrise or mean sunset. Raises ValueError with sentences.
+    and for `dawn` and `dusk` each {"perches": {perch id: {"there": {"k", "n", "low", "high",
+    "words"}, "steps": [{"from_min", "to_min", "k", "n", "low", "high"}], "mornings": [{"date",
+    "watched": [[from, to]], "stays": [[from, to or null]]}]}}}, in minutes from mean sunrise or
+    mean sunset. Raises ValueError with sentences.
     """
     haunts = read_haunts({name: request.get(name) for name in PARTS})
     whole = haunts.efforts.at(Place())
@@ -73,7 +75,9 @@ def presence_of(request: dict[str, Any]) -> dict[str, Any]:
         for session in SESSIONS:
             mine = [effort for effort in efforts if effort.half == session]
             if mine:
+                there = share_of(len([one for one in mine if one.there]), len(mine))
                 answer[session]["perches"][perch] = {
+                    "there": {**there.written(), "words": there.words},
                     "steps": [step.written() for step in steps_of(mine, session)],
                     "mornings": [_written(effort, haunts.date_of(effort)) for effort in mine],
                 }

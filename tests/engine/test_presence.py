@@ -216,6 +216,11 @@ def test_steps_serve_todays_card() -> None:
     by_start = {step["from_min"]: (step["k"], step["n"]) for step in steps}
     assert by_start[60] == (5, 12)
     assert by_start[75] == (4, 12)
+    there = told_now["dawn"]["perches"][ident("Stump")]["there"]
+    assert (there["k"], there["n"]) == (9, 12)
+    low, high = beta.ppf([0.05, 0.95], 9.5, 3.5)
+    assert (there["low"], there["high"]) == pytest.approx((low, high), abs=6e-4)
+    assert there["words"] == f"9 of 12 (90 %: {100 * low:.0f}–{100 * high:.0f} %)"
     del told_now["engine"]
     card = call("outing_card", request(presence=told_now))
     assert "error" not in card

@@ -95,8 +95,18 @@ export function presenceRequest(records, { site, species }) {
 /** Build the request for an animal's habits. `narrowed`: perch or area, season, sky, wind_from, tag. `extra`: areas and tags.
  * @param {Records} records @param {{site: string, species: string, on: string, discreet?: boolean}} wanted @param {Record<string, any>} narrowed @param {{areas: Plain[], tags: Plain[]}} extra */
 export function routineRequest(records, { on, discreet = false, ...wanted }, narrowed, { areas, tags }) {
-  const { measurements, permissions } = atSite(records, wanted.site);
-  return { ...presenceRequest(records, wanted), measurements, permissions, areas: areas.filter((one) => one.site === wanted.site), tags, date: on, discreet, ...narrowed };
+  const lists = atSite(records, wanted.site);
+  const here = new Set(Object.values(lists).flatMap((list) => list.map((one) => one.id)));
+  return {
+    ...presenceRequest(records, wanted),
+    measurements: lists.measurements ?? [],
+    permissions: lists.permissions ?? [],
+    areas: areas.filter((one) => one.site === wanted.site),
+    tags: tags.filter((one) => here.has(one.record)),
+    date: on,
+    discreet,
+    ...narrowed,
+  };
 }
 
 /** Build the request for the season of a sightline. @param {Records} records @param {Omit<Wanted, 'on'>} wanted @param {{sightline: string, first: string, weeks: number}} of */

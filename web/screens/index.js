@@ -8,12 +8,14 @@
 import { match } from '../route.js';
 import { OUTING_ROUTES } from './outing_routes.js';
 import { DOOR_ROUTES } from './door_routes.js';
+import { ROUTINE_ROUTES } from './routine_routes.js';
 import { PIN_ROUTES } from './write_routes.js';
 import { VISIT_ROUTES } from './visit_routes.js';
 
 /** @type {Route[]} The first that fits counts. */
 export const ROUTES = [
   ...OUTING_ROUTES,
+  ...ROUTINE_ROUTES,
   ...PIN_ROUTES,
   ...VISIT_ROUTES,
   ...DOOR_ROUTES,

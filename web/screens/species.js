@@ -1,12 +1,14 @@
-/** An animal as it is recorded: its distances, its wants, its sightings. Not for: its routine, which is computed. */
+/** An animal: its routine first, then how it is recorded and what was seen of it. Not for: one session. */
 
 import { html } from '../doors/htm.js';
 import { Empty } from '../parts/empty.js';
 import { Page } from '../parts/page.js';
 import { app, kinds, record as shared } from '../words.js';
 import { record as words, species as own } from '../words_book.js';
+import { season } from '../words_routine.js';
 import { Belongings } from './belongings.js';
 import { RecordFacts, Undecided, actsOf, useRecord } from './facts.js';
+import { Routine } from './routine.js';
 import { Rows } from './rows.js';
 
 /** @param {import('../types.d.ts').ScreenProps} props */
@@ -18,7 +20,8 @@ export function Screen({ notebook, params }) {
   const { rec, title } = found;
   return html`<${Page} title=${title} kicker=${kinds.species?.one ?? ''} up="book/species" act=${{ label: words.edit, to: `edit/species/${id}` }} more=${actsOf(notebook, rec)}>
     <${Undecided} rec=${rec} />
-    <section><${RecordFacts} rec=${rec} hidden=${['name']} /></section>
+    <${Routine} notebook=${notebook} species=${id} />
+    <section><h2>${season.facts}</h2><${RecordFacts} rec=${rec} hidden=${['name']} /></section>
     <section><h2>${own.sightings}</h2><${Rows} kinds=${['sighting']} link=${{ register: 'species', id }} name=${`sightings/${id}`} label=${own.sightings} empty=${html`<p class="soft">${own.none}</p>`} /></section>
     <${Belongings} rec=${rec} hidden=${['sighting']} />
   </${Page}>`;
