@@ -24,6 +24,7 @@ _ALWAYS_HEAD_MM = 6.0
 
 _MOST_STRIPS = 10
 _LEAST_BARRED = 3
+_MOST_BEHIND = 12  # lines of cautions on the back: the light must have room too
 _LEAST_LINES = 12  # of cautions: fewer only where nothing else can go
 _WALK_LINES, _UNKNOWN_LINES = 12, 8  # more than these are cut before a sightline is
 # From most to least: sightlines in full, lines of reasons for each of them. Before only one is left
@@ -70,8 +71,8 @@ class Plan:
     """What of a card is written, and how many lines its reasons and columns may take.
 
     The first `in_full` sightlines are written in full; `short` says which of the others, by their
-    place from 0, get one line and a strip. `always_behind`: the cautions that always hold stand on
-    the back, for the front has no room for all.
+    place from 0, get one line and a strip. `behind`: so many of the cautions, the last ones, stand
+    on the back, for the front has no room for all.
     """
 
     in_full: int
@@ -79,7 +80,7 @@ class Plan:
     reasons: int
     barred: int
     columns: tuple[int, int, int]
-    always_behind: bool
+    behind: int
 
 
 def lines_of(texts: Sequence[str], letters: int) -> int:
@@ -116,7 +117,7 @@ def planned(sheet: Sheet, texts: Texts) -> Plan:
     tall = max(cautions, min(walk, _WALK_LINES), min(unknown, _UNKNOWN_LINES))
     chosen = _chosen(sheet, texts, room, tall)
     lines = max(4, int((room - _light_mm(sheet, texts, *chosen)) / _COLUMN_MM))
-    return _plan(chosen, (lines, lines, lines), always_behind=False)
+    return _plan(chosen, (lines, lines, lines), behind=0)
 
 
 def _on_two_sides(
@@ -125,13 +126,21 @@ def _on_two_sides(
     """The way there on the front, the light on the back."""
     lines = max(4, int((sheet.room_mm[0] - front - _COLUMN_HEAD_MM) / _COLUMN_MM))
     room = sheet.room_mm[-1]
-    behind = cautions > lines and texts.always > 0
+    behind = _moved(sheet, texts, lines) if cautions > lines else 0
     if behind:
-        always = texts.columns[1][-texts.always :]
-        room -= lines_of(always, sheet.always) * _COLUMN_MM + _ALWAYS_HEAD_MM
-    return _plan(
-        _chosen(sheet, texts, room, 0), _shared(walk, unknown, lines), always_behind=behind
-    )
+        moved = texts.columns[1][-behind:]
+        room -= lines_of(moved, sheet.always) * _COLUMN_MM + _ALWAYS_HEAD_MM
+    return _plan(_chosen(sheet, texts, room, 0), _shared(walk, unknown, lines), behind=behind)
+
+
+def _moved(sheet: Sheet, texts: Texts, lines: int) -> int:
+    """How many cautions stand on the back: those that always hold, then the last of the others."""
+    said, moved = texts.columns[1], texts.always
+    while 0 < moved < len(said) and lines_of(said[:-moved], sheet.columns[1]) > lines:
+        if lines_of(said[-moved - 1 :], sheet.always) > _MOST_BEHIND:
+            break
+        moved += 1
+    return moved
 
 
 def _chosen(sheet: Sheet, texts: Texts, room: float, tall: int) -> _Choice:
@@ -144,7 +153,7 @@ def _chosen(sheet: Sheet, texts: Texts, room: float, tall: int) -> _Choice:
     return next(fitting, (min(1, len(texts.titles)), (), 5, 0))
 
 
-def _plan(chosen: _Choice, columns: tuple[int, int, int], *, always_behind: bool) -> Plan:
+def _plan(chosen: _Choice, columns: tuple[int, int, int], *, behind: int) -> Plan:
     in_full, short, reasons, barred = chosen
     return Plan(
         in_full=in_full,
@@ -152,7 +161,7 @@ def _plan(chosen: _Choice, columns: tuple[int, int, int], *, always_behind: bool
         reasons=reasons,
         barred=barred,
         columns=columns,
-        always_behind=always_behind,
+        behind=behind,
     )
 
 

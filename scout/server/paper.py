@@ -93,9 +93,11 @@ def paper_page(
             columns=[said for _, said in columns],
         ),
     )
-    if plan.always_behind:
+    behind: list[str] = []
+    if plan.behind:
         name, cautions = columns[1]
-        columns[1] = (name, cautions[: -len(always)])
+        columns[1] = (name, cautions[: -plan.behind])
+        behind = cautions[-plan.behind :]
     version = str(card.get("engine", ENGINE_VERSION))
     in_full, short = told[: plan.in_full], [told[place] for place in plan.short]
     others = [one for one in told[plan.in_full :] if one not in short]
@@ -129,7 +131,8 @@ def paper_page(
         ranked_by=ranked_by,
         barred=barred[: plan.barred],
         barred_more=len(barred) - plan.barred,
-        always=always if plan.always_behind else [],
+        behind=behind,
+        behind_name="Always" if len(behind) == len(always) else "Cautions, the others",
         columns=[
             (name, fitted(said, letters, most, longest=5))
             for (name, said), letters, most in zip(columns, size.columns, plan.columns, strict=True)

@@ -254,7 +254,9 @@ def test_what_is_owed_to_the_animal_stands_with_every_sightline_shown(
     for article in shown:
         assert "only from the hide, and settled." in words(article)
         assert minded in words(article)
-    named = re.findall(r"Also, in order: (.*?) (?:Barred|Always|Walk-in|Made)", words(tree))
+    named = re.findall(
+        r"Also, in order: (.*?) (?:Barred|Always|Cautions|Walk-in|Made)", words(tree)
+    )
     for others in named:
         for other in others.split(" · "):
             assert other.endswith("(hide only)") or other.startswith("…")
@@ -295,6 +297,17 @@ def test_distances_at_the_edge_are_from_where_one_stands_as_in_the_cautions(pape
     said = words(parsed(paper_page(card, land, MADE, paper)))
     assert f"Soft edge {far[1]} m" in said
     assert "at the edge: m from Pump house" in said
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_caution_that_has_no_room_on_the_front_of_a5_stands_on_the_back(name: str) -> None:
+    card, land = card_and_map(name)
+    tree = parsed(paper_page(card, land, MADE, "A5"))
+    (front,) = [one for one in tree.iter("section") if one.get("class") == "going"]
+    cautions = next(one for one in front if one.get("class") == "c2")
+    assert "more in the notebook" not in words(cautions)
+    for caution in card["cautions"]:
+        assert caution[:100] in words(tree)
 
 
 def test_crowded_card_has_ten_sightlines_open() -> None:
