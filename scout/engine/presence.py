@@ -19,6 +19,7 @@ from scout.engine.haunts import read_haunts
 from scout.engine.jeffreys import share_of
 from scout.engine.steps import steps_of
 from scout.records.fields import number_reader, read_date
+from scout.records.settings import Settings
 from scout.records.trouble import Refused, at_field, shown
 
 SESSIONS = ("dawn", "dusk")
@@ -96,6 +97,12 @@ def near_in_year(one: date, on: date, days: int) -> bool:
     """Tell whether a day lies within so many days of another, of whatever year."""
     apart = abs(one.timetuple().tm_yday - on.timetuple().tm_yday)
     return min(apart, 365 - apart) <= days
+
+
+def in_season(mornings: Sequence[Morning], on: date, settings: Settings) -> Sequence[Morning]:
+    """Return the mornings of a day's season where there are enough to say something, else all."""
+    near = [one for one in mornings if near_in_year(one.date, on, settings.routine_season_days)]
+    return near if len(near) >= settings.fewest_watches else mornings
 
 
 def joined(known: Sequence[Presence]) -> Presence:

@@ -14,6 +14,7 @@ from typing import Any
 from scout.engine.asked import Asked, read_asked
 from scout.engine.geodesy import LocalPlane
 from scout.engine.level import ON_GROUND, gap_behind_m
+from scout.engine.presence import in_season
 from scout.engine.reasons import EYE_HEIGHT_SHARE
 from scout.engine.sessions import dawn_of, dusk_of
 from scout.engine.sightline import Sight, resolve
@@ -31,9 +32,11 @@ def site_map(request: dict[str, Any]) -> dict[str, Any]:
     The request is that of the outing card. The answer has `withheld`; where it is true nothing else
     follows. Else: `perches`, `vantages`, `landmarks` (each with its `letter`) and `hazards`, each
     with `east_m`, `north_m` of the site's centre and `radius_m`, within which the pin is believed
-    to lie [m] or null; `sightlines` with bearing [deg true], distance and gap [m] and `figures`,
-    the same as words; `ways`, the quickest walk-in of each vantage; `bounds` [m] of perches and
-    vantages; `scale_bar_m`. Raises ValueError with a sentence a line.
+    to lie [m] or null; of a perch also `came` {"k", "n"}, on k of n watched dawns (or dusks, as
+    asked; of its season where that is known) it came there, null where nobody watched;
+    `sightlines` with bearing [deg true], distance and gap [m] and `figures`, the same as words;
+    `ways`, the quickest walk-in of each vantage; `bounds` [m] of perches and vantages;
+    `scale_bar_m`. Raises ValueError with a sentence a line.
     """
     asked = read_asked(request)
     if asked.discreet and is_sensitive(asked):
@@ -41,7 +44,13 @@ def site_map(request: dict[str, Any]) -> dict[str, Any]:
     centre = asked.site.centre
     plane = LocalPlane(centre.lat, centre.lon)
     perches = [
-        {"id": perch.id, "name": perch.name, "kind": perch.kind, **_spot(plane, perch.position)}
+        {
+            "id": perch.id,
+            "name": perch.name,
+            "kind": perch.kind,
+            **_spot(plane, perch.position),
+            "came": _came(asked, perch.id),
+        }
         for _, perch in sorted(asked.perches.items())
     ]
     vantages = [
@@ -84,6 +93,15 @@ def site_map(request: dict[str, Any]) -> dict[str, Any]:
         "bounds": bounds,
         "scale_bar_m": scale_bar_m(bounds["east_m"] - bounds["west_m"]),
     }
+
+
+def _came(asked: Asked, perch: str) -> dict[str, int] | None:
+    if asked.together is None:
+        return None
+    known = in_season(
+        asked.together.mornings[asked.session].get(perch, ()), asked.date, asked.settings
+    )
+    return {"k": len([one for one in known if one.stays]), "n": len(known)} if known else None
 
 
 def scale_bar_m(width_m: float) -> float:

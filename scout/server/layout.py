@@ -13,6 +13,7 @@ import attrs
 
 from scout.server.clipped import fitted, shortened
 from scout.server.sheet_sizes import Sheet
+from scout.server.strip import MARKS_MM
 
 # Heights as they come out in the common size, a little rounded up.
 _TIME_MM, _TIME_MORE_MM = 4.55, 3.4
@@ -54,6 +55,7 @@ class Texts:
     times: Sequence[str]
     arrivals: Sequence[str]
     has_sketch: bool
+    has_marks: bool  # whether some strip has a row of visits
     skies: int
     names: Sequence[str]
     titles: Sequence[str]
@@ -211,7 +213,7 @@ def _light_mm(
 ) -> float:
     """The sightlines with all that belongs to them, and the foot of the page."""
     used = 12.0 if sheet.reasons_beside else 14.5
-    strip_mm = 18.0 if texts.skies > 1 else 12.4
+    strip_mm = (18.0 if texts.skies > 1 else 12.4) + (MARKS_MM if texts.has_marks else 0.0)
     in_order = zip(texts.titles[:in_full], texts.reasons, texts.owed, strict=False)
     for title, said, owed in in_order:
         text_mm = lines_of(reasons_in(sheet, said, lines, owed), sheet.reason) * _REASON_MM

@@ -86,8 +86,10 @@ def letter_figures(
         room.take(boxes[place])
 
 
-def letter_name(drawing: Tree.Element, room: Room, spot: Spot, name: str, *, bold: bool) -> None:
-    """Letter a name beside its mark where it covers least."""
+def letter_name(
+    drawing: Tree.Element, room: Room, spot: Spot, name: str, *, bold: bool
+) -> Tree.Element | None:
+    """Letter a name beside its mark where it covers least; None where there is no room for it."""
     words = name if len(name) <= 22 else f"{name[:20].rstrip()}…"
     x, y = spot
     wide, high = length_mm(words, _NAMES_MM) * (1.08 if bold else 1.0), _NAMES_MM
@@ -109,9 +111,9 @@ def letter_name(drawing: Tree.Element, room: Room, spot: Spot, name: str, *, bol
         boxes.append(Box(left, ty - high * 0.8, left + wide, ty + high * 0.25))
     best, cost = room.freest(boxes)
     if cost > TOO_CROWDED and not bold:
-        return  # a pin that no sightline here needs goes without its name
+        return None  # a pin that no sightline here needs goes without its name
     tx, ty, anchor = spots[best]
-    letter(
+    lettered = letter(
         drawing,
         words,
         tx,
@@ -122,6 +124,7 @@ def letter_name(drawing: Tree.Element, room: Room, spot: Spot, name: str, *, bol
         font_style=None if bold else "italic",
     )
     room.take([boxes[best]])
+    return lettered
 
 
 def at_share(start: Spot, end: Spot, share: float) -> Spot:

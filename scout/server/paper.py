@@ -81,6 +81,7 @@ def paper_page(
             times=[f"{entry['what']} {entry['note']}" for entry in times],
             arrivals=[f"{row['shutter']} {row['behaviour']}" for row in arrivals],
             has_sketch=land is not None,
+            has_marks=any(line["marks"] for line in lines),
             skies=len(skies),
             worth=[any(line["good_min"].values()) for line in lines],
             names=[name_alone(one) for one in told],
@@ -230,6 +231,8 @@ def _map(land: dict[str, Any], card: dict[str, Any], zone: ZoneInfo, size: Sheet
     shown = sum(1 for one in drawn.iter() if one.get("data-rank"))
     if shown < len(lines):
         when += f"; {len(lines) - shown} not drawn"
+    if any(one.get("data-came") for one in drawn.iter()):
+        when += f"; k of n: {card['title']['session']}s it came"
     of = drawn.get("data-from")
     return {
         "drawing": written(drawn),

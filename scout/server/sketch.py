@@ -153,6 +153,12 @@ def sketch(
         letter_name(drawing, room, frame.spot(pin), pin["name"], bold=pin["id"] in wanted)
     for _, mark in marks:
         letter_name(drawing, room, frame.spot(mark), mark["name"], bold=False)
+    for pin in shown:
+        if pin.get("came") and pin["id"] in wanted:
+            count = f"{pin['came']['k']} of {pin['came']['n']}"
+            lettered = letter_name(drawing, room, frame.spot(pin), count, bold=False)
+            if lettered is not None:
+                lettered.set("data-came", count)
     north_arrow(drawing, width_mm)
     _scale_bar(drawing, frame, bar_m)
     return drawing

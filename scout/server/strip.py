@@ -21,6 +21,7 @@ SKIES = ("clear", "in and out", "overcast")
 _LETTERS_MM = 2.5
 _HEADROOM_MM = 2.6
 _TICKS_MM = 1.1
+MARKS_MM = 3.4  # of the row of visits under a strip
 
 
 @attrs.frozen
@@ -62,9 +63,14 @@ def full_strip(
     zone: ZoneInfo,
     width_mm: float,
 ) -> Tree.Element:
-    """Draw a sightline's strips, one a sky, with the hours beneath and the good minutes beside."""
+    """Draw a sightline's strips, one a sky, with the hours beneath and the good minutes beside.
+
+    Under them, apart from the light, one mark a watched morning in order of sun time: filled where
+    the animal was seen, open where somebody watched and nothing came.
+    """
     row, between = (3.2, 0.8) if len(skies) > 1 else (5.6, 0.0)
-    height = _HEADROOM_MM + len(skies) * (row + between) - between + _TICKS_MM + 3.1
+    marks = MARKS_MM if line["marks"] else 0.0
+    height = _HEADROOM_MM + len(skies) * (row + between) - between + _TICKS_MM + 3.1 + marks
     drawing = sheet(width_mm, height, f"Light on {line['name']}")
     span = Span(*ends, 15.5, width_mm - 12.0)
     top = _HEADROOM_MM
@@ -75,6 +81,8 @@ def full_strip(
         top += row + between
     _hours(drawing, span, zone, top - between, named=True)
     _notch(drawing, line, span, _HEADROOM_MM)
+    if line["marks"]:
+        _visits(drawing, line["marks"], span, height - MARKS_MM / 2)
     return drawing
 
 
@@ -172,6 +180,26 @@ def _minutes(
 ) -> None:
     minutes = line["good_min"].get(sky, 0)
     words = f"{minutes} min" if minutes else "none"
+    letter(drawing, words, span.right_mm + 1.2, middle + 0.9, _LETTERS_MM, font_weight="700")
+
+
+def _visits(drawing: Tree.Element, marks: Sequence[bool], span: Span, middle: float) -> None:
+    step = min(2.1, (span.right_mm - span.left_mm) / len(marks))
+    radius = 0.38 * step
+    row = draw(drawing, "g", class_="visits")
+    for place, seen in enumerate(marks):
+        draw(
+            row,
+            "circle",
+            cx=span.left_mm + (place + 0.5) * step,
+            cy=middle,
+            r=radius,
+            fill=INK if seen else PAPER,
+            stroke=INK,
+            stroke_width=0.25 * min(1.0, step),
+        )
+    letter(drawing, "came on", 0.0, middle + 0.9, _LETTERS_MM)
+    words = f"{marks.count(True)} of {len(marks)}"
     letter(drawing, words, span.right_mm + 1.2, middle + 0.9, _LETTERS_MM, font_weight="700")
 
 

@@ -18,6 +18,9 @@ from scout.engine.site_map import scale_bar_m
 from scout.notebook.asking import card_request
 from scout.notebook.folder import read_folder
 
+from . import cards
+from .logs import LogBook
+
 SAMPLE = Path(__file__).parents[2] / "sample_site"
 Record = dict[str, Any]
 
@@ -170,3 +173,23 @@ def test_scale_bar_fills_between_a_tenth_and_a_quarter(width: float) -> None:
 def test_scale_bar_of_no_width_is_refused(width: float) -> None:
     with pytest.raises(ValueError, match="width of a map"):
         scale_bar_m(width)
+
+
+def test_a_perch_says_on_how_many_dawns_it_came() -> None:
+    """Of its season where enough was watched in it, of the whole year else; null: never watched."""
+    log = LogBook()
+    for number in range(12):
+        on = date(2025, 5 if number < 7 else 10, 5 + number)
+        watch = log.watch(on, -20, 150)
+        if number % 2:
+            log.seen(watch, on, 60, 70)
+    known = call("presence", log.request())
+    del known["engine"]
+    asked = {**cards.request(presence=known), "perches": [cards.perch(), cards.perch("Willow")]}
+    by_name = {one["name"]: one["came"] for one in call("site_map", asked)["perches"]}
+    assert by_name == {"Stump": {"k": 3, "n": 7}, "Willow": None}
+    winter = call("site_map", {**asked, "date": "2026-01-10"})
+    assert [one["came"] for one in winter["perches"] if one["name"] == "Stump"] == [
+        {"k": 6, "n": 12}
+    ]
+    assert call("site_map", cards.request())["perches"][0]["came"] is None

@@ -125,6 +125,36 @@ def test_strips_agree_with_the_stretches(name: str, paper: str) -> None:
     assert drawn >= min(10, len(worth))
 
 
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", CASES)
+def test_visits_stand_under_the_strip_and_never_in_it(name: str, paper: str) -> None:
+    """One mark a watched morning in order of sun time: filled seen, open watched and blank."""
+    card, land = card_and_map(name)
+    tree = parsed(paper_page(card, land, MADE, paper))
+    lines = {line["name"]: line for line in card["sightlines"]}
+    rows = 0
+    for svg in tree.iter(f"{SVG}svg"):
+        line = lines.get(svg.get("aria-label", "").removeprefix("Light on "))
+        for row in (one for one in svg.iter(f"{SVG}g") if one.get("class") == "visits"):
+            assert line is not None
+            marks = list(row.iter(f"{SVG}circle"))
+            assert [mark.get("fill") == "#000" for mark in marks] == line["marks"]
+            places = [float(mark.get("cx", "")) for mark in marks]
+            assert places == sorted(places)
+            left, right = edges(svg)
+            assert left < places[0] <= places[-1] < right
+            lowest = max(
+                float(one.get("y", "")) + float(one.get("height", ""))
+                for one in svg.iter(f"{SVG}rect")
+            )
+            assert all(float(one.get("cy", "")) > lowest for one in marks)
+            told = f"{sum(line['marks'])} of {len(line['marks'])}"
+            assert told in "".join(svg.itertext())
+            rows += 1
+    first = card["sightlines"][0]["marks"] if card["sightlines"] else []
+    assert (rows > 0) is bool(first)  # the first is always in full
+
+
 def edges(svg: Tree.Element) -> tuple[float, float]:
     """Return where the frame of a strip begins and ends [mm]."""
     frame = next(one for one in svg.iter(f"{SVG}rect") if one.get("fill") == "none")
