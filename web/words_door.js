@@ -125,3 +125,29 @@ export const people = {
   sure: 'Yes, do it',
   cancel: 'Not now',
 };
+
+export const backups = {
+  lead: 'Copies of the whole notebook, each verified before it counts.',
+  none_set: 'No folder is set for backups. Start the server with `scout serve --backup FOLDER`, best on another disk.',
+  into: 'Into',
+  every: 'How often',
+  /** @param {number} hours */
+  hours: (hours) => (hours === 24 ? 'once a day' : `every ${Math.round(hours * 10) / 10} h`),
+  next: 'Next',
+  soon: 'due now',
+  last: 'Last backup',
+  drill: 'Last try to restore',
+  never: 'none since the server started',
+  now: 'Back up now',
+  try: 'Try a restore',
+  try_help: 'The newest backup is restored aside, checked whole, and thrown away: only what was tried is known to work.',
+  /** @type {Record<string, string>} */
+  running: { backup: 'Backing up', drill: 'Trying a restore' },
+  /** @param {string} part @param {number} done @param {number} of */
+  progress: (part, done, of) => (of > 1 ? `${part}: ${done} of ${of}` : part),
+  made: 'Made',
+  /** @param {number} changes */
+  changes: (changes) => `${changes} changes`,
+  elsewhere: 'on another disk',
+  beside: 'on the same disk: lost with it',
+};

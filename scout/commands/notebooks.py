@@ -139,6 +139,8 @@ def restore(path: str, home: str) -> None:
     with in_words():
         done = backups.restore(home, path, now)
     click.echo(f"Restored: {done.seq} changes. The phones will send what came after.")
+    if not done.door_kept:
+        click.echo("Every phone pairs again: who was let in since the backup is not known here.")
     for kept in done.set_aside:
         click.echo(f"The old file is kept: {kept}")
     for sha256 in done.missing_blobs:

@@ -5,15 +5,18 @@ Not for: what is answered (`scout.server`).
 
 from __future__ import annotations
 
+import datetime as dt
 import ipaddress
 import logging
 import shutil
 import tempfile
-from collections.abc import Callable
-from contextlib import ExitStack
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
+import attrs
 import click
+from flask import Flask
 
 from scout.commands.notebooks import in_words, notebook_at
 from scout.commands.options import examples
@@ -28,8 +31,33 @@ from scout.server.doors import PROXY, Door
 from scout.server.house import opened_to_house
 from scout.server.serving import HOST, PORT, Listening, listen, listen_through
 from scout.server.serving import serve as run
+from scout.server.upkeep import Upkeep
 
 _PORT = click.IntRange(1, 65535)
+
+
+@attrs.frozen
+class _Keep:
+    """Whether and how often the server backs the notebook up by itself."""
+
+    into: Path | None
+    every: dt.timedelta
+
+    @property
+    def words(self) -> str:
+        if self.into is None:
+            return "No backups are made by itself; --backup FOLDER has them made."
+        hours = self.every.total_seconds() / 3600
+        return f"Backed up into {self.into}, every {hours:g} h; see Book → Backups."
+
+    @contextmanager
+    def going(
+        self, app: Flask, notebook: Notebook, chores: tuple[Callable[[], object], ...]
+    ) -> Iterator[None]:
+        upkeep = Upkeep(notebook, self.into, self.every, chores)
+        app.config["SCOUT_UPKEEP"] = upkeep
+        with upkeep.going():
+            yield
 
 
 @click.command(
@@ -60,6 +88,21 @@ _PORT = click.IntRange(1, 65535)
     help="With --lan: one address of this machine, where it has several; all where left out.",
 )
 @click.option("--lan-port", type=_PORT, metavar="N", help="With --lan: the port for phones.")
+@click.option(
+    "--backup",
+    "spare",
+    metavar="FOLDER",
+    help="Back up into this folder, best on another disk, as often as --every says.",
+)
+@click.option(
+    "--every",
+    "every_h",
+    type=click.FloatRange(0.1, 24 * 31),
+    default=24.0,
+    show_default=True,
+    metavar="HOURS",
+    help="With --backup: how often.",
+)
 @click.option("--proxy", metavar="ADDRESS", help="Answer this proxy alone, which holds the TLS.")
 @click.option("--host", metavar="NAME", help="With --proxy: the name that phones type.")
 def serve(
@@ -70,6 +113,8 @@ def serve(
     name: str | None,
     address: str | None,
     lan_port: int | None,
+    spare: str | None,
+    every_h: float,
     proxy: str | None,
     host: str | None,
 ) -> None:
@@ -86,14 +131,17 @@ def serve(
     if not to_house and any((name, address, lan_port)):
         raise Refusal("--name, --address and --lan-port are for --lan; add it.")
     with notebook_at(path, create=True) as notebook:
+        keep = _Keep(None if spare is None else Path(spare), dt.timedelta(hours=every_h))
         if proxy is not None and host is not None:
-            _serve_proxy(notebook, proxy, host, port)
+            _serve_proxy(notebook, proxy, host, port, keep)
         elif to_house:
             with in_words():
                 place = lan.place_at(notebook.folder, name=name, port=lan_port, address=address)
-                _serve(notebook, port, browser=not no_browser, say=click.echo, place=place)
+                _serve(
+                    notebook, port, browser=not no_browser, say=click.echo, place=place, keep=keep
+                )
         else:
-            _serve(notebook, port, browser=not no_browser, say=click.echo)
+            _serve(notebook, port, browser=not no_browser, say=click.echo, keep=keep)
 
 
 def serve_sample(say: Callable[[str], object], *, browser: bool) -> None:
@@ -116,6 +164,7 @@ def _serve(
     browser: bool,
     say: Callable[[str], object],
     place: lan.Place | None = None,
+    keep: _Keep | None = None,
 ) -> None:
     _write_log()
     app = create_app(notebook)
@@ -124,13 +173,18 @@ def _serve(
         held.callback(here.stop)
         words: tuple[str, ...] = ()
         beside: tuple[Listening, ...] = ()
+        chores: tuple[Callable[[], object], ...] = ()
         if place is not None:
             house = held.enter_context(opened_to_house(app, notebook.folder, place, now()))
             words, beside = house.words, house.listenings
+            chores = (lambda: house.renew(now()),)
+        if keep is not None:
+            held.enter_context(keep.going(app, notebook, chores))
+            words = (*words, keep.words)
         run(here, say=say, browser=browser, beside=beside, words=words)
 
 
-def _serve_proxy(notebook: Notebook, proxy: str, host: str, port: int | None) -> None:
+def _serve_proxy(notebook: Notebook, proxy: str, host: str, port: int | None, keep: _Keep) -> None:
     try:
         address = str(ipaddress.ip_address(proxy))
     except ValueError:
@@ -139,9 +193,10 @@ def _serve_proxy(notebook: Notebook, proxy: str, host: str, port: int | None) ->
         )
     _write_log()
     local = ipaddress.ip_address(address).is_loopback
+    app = create_app(notebook)
     with in_words():
         listening = listen_through(
-            create_app(notebook),
+            app,
             Door(PROXY, (host.lower(),), proxy=address),
             port or PORT,
             host=HOST if local else lan.EVERYWHERE,
@@ -150,7 +205,8 @@ def _serve_proxy(notebook: Notebook, proxy: str, host: str, port: int | None) ->
         f"Behind the proxy at {address}: people reach the notebook at https://{host}. "
         "Everybody is asked who they are, this machine too; scout pair lets the first one in."
     )
-    run(listening, say=click.echo, browser=False)
+    with keep.going(app, notebook, ()):
+        run(listening, say=click.echo, browser=False, words=(keep.words,))
 
 
 def _write_log() -> None:

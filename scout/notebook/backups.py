@@ -9,6 +9,7 @@ the notebook itself (`checking`).
 from __future__ import annotations
 
 import os
+import shutil
 import uuid
 from collections.abc import Callable
 from contextlib import suppress
@@ -21,10 +22,12 @@ from scout.notebook.canonical import plain
 from scout.notebook.clock import Clock, written
 from scout.notebook.notebook import FILE, Notebook, open_notebook
 from scout.notebook.store import copies, journal, ledger
+from scout.notebook.store.carrying import carry_door
 from scout.notebook.store.trouble import told_in_words
 from scout.records.trouble import Refused
 
 Disk = Callable[[Path], int]
+Progress = Callable[[int, int, str], None]
 
 
 @attrs.frozen(kw_only=True)
@@ -51,12 +54,34 @@ class BackedUp:
 
 @attrs.frozen(kw_only=True)
 class Restored:
-    """What a restore did: new epoch, the backup's last seq, the old file kept, blobs missing."""
+    """What a restore did: new epoch, the backup's last seq, the old file kept, blobs missing.
+
+    `door_kept`: devices may go on as just before it; else all of them pair again.
+    """
 
     epoch: str
     seq: int
     set_aside: tuple[Path, ...]
     missing_blobs: tuple[str, ...]
+    door_kept: bool
+
+
+@attrs.frozen(kw_only=True)
+class Drilled:
+    """What a backup would give: its changes and photos, and what is wrong with it."""
+
+    path: Path
+    seq: int
+    blobs: int
+    troubles: tuple[str, ...]
+
+    @property
+    def sentence(self) -> str:
+        """Whether the backup would bring the notebook back."""
+        held = f"{self.path.name} gives back {self.seq} changes and {self.blobs} photos"
+        if not self.troubles:
+            return f"{held}; it was restored aside, checked whole, and thrown away."
+        return f"{held}, and something is wrong: {self.troubles[0]}"
 
 
 def disk_of(path: Path) -> int:
@@ -65,10 +90,16 @@ def disk_of(path: Path) -> int:
 
 
 @told_in_words()
-def back_up(notebook: Notebook, into: Path | str, disk: Disk = disk_of) -> BackedUp:
+def back_up(
+    notebook: Notebook,
+    into: Path | str,
+    disk: Disk = disk_of,
+    progress: Progress | None = None,
+) -> BackedUp:
     """Copy the notebook into a folder, verify, and only then move what counts as backed up.
 
-    Raises Refused where the copy is not sound; StoreTrouble and OSError where a disk fails.
+    `progress` is called with how many are done, of how many, of what. Raises Refused where the copy
+    is not sound; StoreTrouble and OSError where a disk fails.
     """
     folder = Path(into)
     folder.mkdir(parents=True, exist_ok=True)
@@ -76,6 +107,8 @@ def back_up(notebook: Notebook, into: Path | str, disk: Disk = disk_of) -> Backe
     path = _free_name(folder, f"notebook-{_in_name(at)}")
     fresh = folder / f".{path.name}.new"
     fresh.unlink(missing_ok=True)
+    if progress is not None:
+        progress(0, 1, "the file")
     try:
         notebook.store.copy_to(fresh)
         copies.stand_alone(fresh)
@@ -90,7 +123,7 @@ def back_up(notebook: Notebook, into: Path | str, disk: Disk = disk_of) -> Backe
         facts = ledger.meta(db)
         listed = [row["sha256"] for row in ledger.blobs(db) if row["completed_at"] is not None]
     assert facts is not None
-    kept, troubles = _copy_blobs(listed, notebook.blobs, BlobFolder(folder))
+    kept, troubles = _copy_blobs(listed, notebook.blobs, BlobFolder(folder), progress)
     with suppress(OSError):
         (folder / "incoming").rmdir()  # where blobs were on their way; empty now
     elsewhere = disk(folder) != disk(notebook.folder)
@@ -129,6 +162,8 @@ def restore(folder: Path | str, backup: Path | str, clock: Clock) -> Restored:
     copies.take_place(fresh, path)
     sync_folder(root)
     open_notebook(root, clock).close()  # the backup may be of an older program
+    old = next((one for one in aside if copies.is_sound(one)), None)
+    door_kept = carry_door(old, path)
     with copies.looking_into(path) as db:
         seq = journal.end(db).seq
         listed = [row["sha256"] for row in ledger.blobs(db) if row["completed_at"] is not None]
@@ -140,7 +175,36 @@ def restore(folder: Path | str, backup: Path | str, clock: Clock) -> Restored:
         seq=seq,
         set_aside=tuple(aside),
         missing_blobs=tuple(sorted(set(wanted) - set(kept))),
+        door_kept=door_kept,
     )
+
+
+@told_in_words()
+def drill(
+    backup: Path | str, aside: Path, clock: Clock, progress: Progress | None = None
+) -> Drilled:
+    """Restore a backup into a folder aside, check all of it, and throw the folder away.
+
+    Raises Refused where the backup is not even a notebook; StoreTrouble, OSError where a disk
+    fails.
+    """
+    shutil.rmtree(aside, ignore_errors=True)
+    try:
+        restored = restore(aside, backup, clock)
+        with open_notebook(aside, clock) as notebook:
+            found = notebook.check(progress)
+        missing = [
+            f"The bytes of the photo {sha256} are not in the backup."
+            for sha256 in restored.missing_blobs
+        ]
+        return Drilled(
+            path=Path(backup),
+            seq=restored.seq,
+            blobs=len(found.blobs_hashed),
+            troubles=(*found.faults, *missing),
+        )
+    finally:
+        shutil.rmtree(aside, ignore_errors=True)
 
 
 @told_in_words()
@@ -164,12 +228,17 @@ def take_from(notebook: Notebook, path: Path | str) -> tuple[int, int]:
 
 
 def _copy_blobs(
-    hashes: list[str], source: BlobFolder, target: BlobFolder
+    hashes: list[str],
+    source: BlobFolder,
+    target: BlobFolder,
+    progress: Progress | None = None,
 ) -> tuple[list[str], list[str]]:
     """Copy blobs, hash every copy; answer those that are sound, and sentences on the others."""
     kept: list[str] = []
     troubles: list[str] = []
-    for sha256 in hashes:
+    for done, sha256 in enumerate(hashes):
+        if progress is not None:
+            progress(done, len(hashes), "photos")
         try:
             if not target.is_sound(sha256):
                 target.keep(pieces_of(source.path_of(sha256)), sha256)

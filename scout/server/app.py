@@ -18,6 +18,7 @@ from scout.notebook.store import people
 from scout.notebook.store.trouble import StoreTrouble
 from scout.notebook.uploads import Uploads
 from scout.server import (
+    backing,
     blobs,
     bodies,
     engine,
@@ -39,6 +40,7 @@ from scout.server import (
 )
 from scout.server.doors import HOSTS
 from scout.server.reading import Reading
+from scout.server.upkeep import Upkeep
 
 
 def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = HOSTS) -> Flask:
@@ -56,6 +58,7 @@ def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = HOSTS) -> Flask:
     app.config["SCOUT_PHOTOS"] = Photos(notebook.blobs)
     app.config["SCOUT_READING"] = Reading(notebook)
     app.config["SCOUT_SCOPED"] = Scoped(notebook)
+    app.config["SCOUT_UPKEEP"] = Upkeep(notebook)
     app.config["SCOUT_OWNER"] = _owner(notebook)
     errors.answer_errors(app)
     who.guard(app, hosts)
@@ -65,7 +68,7 @@ def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = HOSTS) -> Flask:
     for part in (
         *(sync, blobs, photos, engine, packs, maps),
         *(pages, kit_pages, exits),
-        *(padlock, way_in, members),
+        *(padlock, way_in, members, backing),
     ):
         app.register_blueprint(part.routes)
     app.register_blueprint(web.routes)

@@ -52,6 +52,9 @@ RIGHTS: Final[dict[str, Right]] = {
     "members.change": "owner",
     "members.remove": "owner",
     "members.events": "owner",
+    "backing.status": "owner",
+    "backing.make": "owner",
+    "backing.drill": "owner",
     # The journal.
     "sync.ping": "member",
     "sync.push": "member",  # a viewer's phone hears by it what is here already, and adds nothing

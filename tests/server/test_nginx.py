@@ -122,8 +122,9 @@ def proxied(
         block = block.replace(told, here)
     kinds = ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")
     temporary = "\n".join(f"{kind}_temp_path {tmp_path / kind};" for kind in kinds)
+    user = "user root;" if os.geteuid() == 0 else ""
     (tmp_path / "nginx.conf").write_text(
-        f"{'user root; ' if os.geteuid() == 0 else ''}daemon off; pid {tmp_path / 'pid'}; error_log {tmp_path / 'error.log'};\n"
+        f"{user} daemon off; pid {tmp_path / 'pid'}; error_log {tmp_path / 'error.log'};\n"
         "events {}\n"
         f"http {{\naccess_log {tmp_path / 'access.log'};\n{temporary}\n{block}\n}}\n"
     )

@@ -21,10 +21,12 @@ export function Screen() {
   const { said, trouble, again } = useDoor('devices');
   const [adding, setAdding] = useState(false);
   const [open, setOpen] = useState(/** @type {any} */ (null));
+  const [turn, setTurn] = useState(0);
   const is_owner = mine.said?.me?.role === 'owner';
   const done = () => {
     setOpen(null);
     setAdding(false);
+    setTurn(turn + 1);
     again();
   };
   return html`<${Page} title=${door.devices} lead=${words.lead} act=${is_owner ? { label: words.add, onAct: () => setAdding(true) } : undefined} more=${is_owner ? [{ label: door.people, to: 'people' }] : []}>
@@ -39,7 +41,7 @@ export function Screen() {
         </button></li>`,
       )}
     </ul>
-    ${is_owner ? html`<${Events} />` : null}
+    ${is_owner ? html`<${Events} key=${turn} />` : null}
     ${open ? html`<${Device} one=${open} is_owner=${is_owner} onClose=${() => setOpen(null)} onDone=${done} />` : null}
     ${adding ? html`<${AddDevice} onClose=${() => setAdding(false)} onDone=${done} />` : null}
   </${Page}>`;

@@ -84,6 +84,13 @@ def store_backup(db: Database, at: str, path: str, epoch: str, seq: int, elsewhe
         db.conn.execute("UPDATE meta SET durable_seq = max(durable_seq, ?)", (seq,))
 
 
+def backups(db: Database, limit: int) -> list[dict[str, Any]]:
+    """Answer the backups that were made, the latest first."""
+    names = "at, path, seq, on_another_disk"
+    rows = db.conn.execute(f"SELECT {names} FROM backup ORDER BY number DESC LIMIT ?", (limit,))
+    return [dict(zip(names.split(", "), row, strict=True)) for row in rows]
+
+
 # -- folders of records that were loaded
 
 
