@@ -163,6 +163,16 @@ def test_a_perch_by_a_tap_on_the_map_in_three_taps(opened: Open) -> None:
     one.tap(one.button("Perch here")).saved()
     assert one.taps <= 3
     assert one.only("perch")["position"]["source"] == "map"
+    # From the pin's sheet on: its light, and the line of sight to it.
+    perch = one.all("perch")[0]["id"]
+    one.button("Light today").tap()
+    one.heading("Light")
+    assert one.page.evaluate("() => location.hash") == f"#/light?perch={perch}"
+    one.page.go_back()
+    one.go(f"map?pin={perch}")
+    one.button("Sightline").tap()
+    one.heading("Sightline")
+    expect(one.page.get_by_text("Mark them first")).to_be_visible()
 
 
 def test_what_is_half_written_gets_its_place_from_the_map(opened: Open) -> None:

@@ -58,7 +58,7 @@ export function PinSheet({ pin, rec, sights, onSight, onLookFrom, onMove, onClos
   const acts = {
     open: { label: WORDS.acts.open, onAct: () => go(pathOf(kind, pin.id)) },
     note: noteOn(pin.id, rec),
-    sightline: { label: WORDS.acts.sightline, onAct: () => go('new/sightline', { query: { [kind]: pin.id } }) },
+    sightline: { label: WORDS.acts.sightline, onAct: () => go('sightline-here', { query: { [kind]: pin.id } }) },
     lookFrom: { label: WORDS.acts.lookFrom, onAct: onLookFrom, isMain: true },
     move: { label: WORDS.move, onAct: onMove },
   };
@@ -66,7 +66,7 @@ export function PinSheet({ pin, rec, sights, onSight, onLookFrom, onMove, onClos
     pin.kind === 'vantage'
       ? [acts.lookFrom, acts.sightline, acts.open]
       : pin.kind === 'perch'
-        ? [{ ...acts.sightline, isMain: true }, ...lightOf(pin.id), acts.note, acts.open]
+        ? [{ ...acts.sightline, isMain: true }, lightOf({ perch: pin.id }), acts.note, acts.open]
         : [acts.open, acts.note];
   const list =
     mine.length > 0 &&
@@ -87,9 +87,9 @@ function pathOf(kind, id) {
   return routeOf([kind, id]) === null ? `edit/${kind}/${id}` : `${kind}/${id}`;
 }
 
-/** @param {string} id @returns {SheetAct[]} none where there is no such screen */
-function lightOf(id) {
-  return routeOf(['light', id]) === null ? [] : [{ label: WORDS.acts.light, onAct: () => go(`light/${id}`) }];
+/** @param {Record<string, string>} query @returns {SheetAct} */
+function lightOf(query) {
+  return { label: WORDS.acts.light, onAct: () => go('light', { query }) };
 }
 
 /** @param {string} pin @param {Rec | undefined} rec @returns {SheetAct} */
@@ -118,7 +118,7 @@ export function SightSheet({ sight, rec, state, onClose }) {
   const isBlind = !sight.isMeasured && sight.plus_minus_deg >= 180;
   const known = sight.isMeasured ? WORDS.measured : isBlind ? WORDS.noBearing : WORDS.fromPins(Math.max(1, Math.round(sight.plus_minus_deg)));
   const acts = [
-    ...lightOf(sight.id).map((act) => ({ ...act, isMain: true })),
+    { ...lightOf({ sightline: sight.id }), isMain: true },
     noteOn(sight.id, rec),
     { label: WORDS.acts.open, onAct: () => go(pathOf('sightline', sight.id)) },
   ];

@@ -92,7 +92,7 @@ function Taking({ notebook, rec, zone }) {
     const known = spot === null ? read : await bearingTrue(notebook, read, spot, { wait: false });
     const figure = trueFigure(known);
     // By the shadow it is true; else it stays as the compass read it, and the engine makes it true.
-    const by_shadow = set !== null;
+    const by_shadow = read.how === 'sun shadow';
     add({ azimuth_deg: by_shadow ? figure.true_deg : heading.read_deg, altitude_deg: tilt.deg, what: draft.latest().what, how: 'aimed', reference: by_shadow ? 'true' : 'magnetic', azimuth_plus_minus_deg: known.plus_minus_deg ?? 10, altitude_plus_minus_deg: tilt.plus_minus_deg });
   };
   const save = async () => {

@@ -51,7 +51,8 @@ export const unset = (notebook) => notebook.keepSetting(SETTING, undefined);
 
 /** Make the register of a held heading. @param {Heading} heading @param {SetHere | null} set @returns {Bearing} */
 export function bearingHeld(heading, set) {
-  if (set === null) return /** @type {Bearing} */ (bearingOf(heading));
+  // It may have lapsed while the screen stood open.
+  if (set === null || !stillCounts(set, Date.now())) return /** @type {Bearing} */ (bearingOf(heading));
   const plus_minus_deg = Math.hypot(set.plus_minus_deg, plusMinus('sun shadow', 'bearing') ?? 0);
   return /** @type {Bearing} */ (bearingOf({ ...heading, plus_minus_deg }, { true_deg: corrected_deg(heading.read_deg, set), how: 'sun shadow' }));
 }
