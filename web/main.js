@@ -16,8 +16,7 @@ import { Empty } from './parts/empty.js';
 import { Page } from './parts/page.js';
 import { Snackbar } from './parts/snackbar.js';
 import { SyncLine } from './parts/sync_line.js';
-import { go, useWhere } from './route.js';
-import { readSchema } from './schema.js';
+import { go, useWhere, where } from './route.js';
 import { HOME, ROUTES, routeOf } from './screens/index.js';
 import { home } from './screens/home.js';
 import { SessionContext } from './session.js';
@@ -62,7 +61,7 @@ function Shown({ route, params, query, notebook }) {
   const [, again] = useState(0);
   const View = loaded.get(route.pattern);
   useEffect(() => {
-    if (View !== undefined) return;
+    if (View !== undefined) return afterFirst(notebook);
     route.load().then(
       (module) => {
         loaded.set(route.pattern, module.Screen);
@@ -72,7 +71,7 @@ function Shown({ route, params, query, notebook }) {
         throw fault;
       }),
     );
-  }, [route]);
+  }, [route, View]);
   if (View === undefined) return html`<main id="page" class="page" aria-busy="true"></main>`;
   return html`<${View} notebook=${notebook} params=${params} query=${query} />`;
 }
@@ -104,8 +103,7 @@ class Guard extends Component {
 /** @returns {Promise<Session>} */
 async function open() {
   const notebook = await openNotebook({ onClosed: () => location.reload() });
-  wakeWhenIdle(notebook);
-  return { notebook, schema: await readSchema(notebook) };
+  return { notebook, schema: /** @type {import('./types.d.ts').Schema} */ (notebook.schema) };
 }
 
 /** @param {Event} event */
@@ -116,25 +114,34 @@ function toPage(event) {
   heading?.focus();
 }
 
-/** Load every screen while nothing else is to do, so that all of them are of this version. */
-function loadScreens() {
+/** @param {import('./types.d.ts').Route} route */
+function load({ pattern, load: fetched }) {
+  fetched().then(
+    (module) => loaded.set(pattern, module.Screen),
+    () => {}, // tried again, and then said, when it is opened
+  );
+}
+
+let is_first = true;
+
+/** What waits until the first screen stands: the engine, and every other screen, so that all are of this version.
+ * @param {import('./session.js').Notebook} notebook */
+function afterFirst(notebook) {
+  if (!is_first) return;
+  is_first = false;
+  wakeWhenIdle(notebook);
   const idle = globalThis.requestIdleCallback ?? ((/** @type {() => void} */ work) => setTimeout(work, 500));
-  idle(() => {
-    for (const { pattern, load } of ROUTES) {
-      load().then(
-        (module) => loaded.set(pattern, module.Screen),
-        () => {}, // tried again, and then said, when it is opened
-      );
-    }
-  });
+  idle(() => ROUTES.forEach(load));
 }
 
 keepLook();
 heedTaps();
+// The screen that is asked for comes while the notebook is being opened.
+const first = routeOf(where().path === '' ? [HOME] : where().parts);
+if (first !== null) load(first.route);
 const root = document.getElementById('app');
 if (root !== null) {
   root.replaceChildren();
   render(html`<${App} />`, root);
 }
-loadScreens();
 void keepApp();

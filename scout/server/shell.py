@@ -18,6 +18,8 @@ from typing import Final
 
 from attrs import frozen
 
+from scout.server.imports import imported
+
 TYPES: Final = {
     ".html": "text/html; charset=utf-8",
     ".js": "text/javascript; charset=utf-8",
@@ -39,6 +41,8 @@ _NOT_ENTERED = ("node_modules", "vendor.new", "__pycache__")
 # The runtime of the engine is kept apart on the phone, for it is large and changes seldom.
 ENGINE_FOLDER: Final = "vendor/pyodide/"
 WORKER: Final = "sw.js"
+FIRST_PAGE: Final = "index.html"
+FIRST_PROGRAM: Final = "main.js"
 _NOT_OURS = "vendor/"
 # Comments for readers and for the type checker, and those that have a line to themselves. A test
 # holds what is left against what a parser makes of it.
@@ -98,6 +102,8 @@ class Shell:
         """Answer a file by its path in the folder; None where there is none to be served."""
         if name == WORKER:
             return self.worker()
+        if name == FIRST_PAGE:
+            return self.first_page()
         return self._made.get(name) or self._file(name)
 
     def files(self) -> dict[str, Served]:
@@ -107,9 +113,25 @@ class Shell:
             for name in self._names()
             if not name.startswith(ENGINE_FOLDER)
             if name != WORKER and name not in NOT_ON_THE_PHONE
-            if (file := self._file(name)) is not None
+            if (file := self.file(name)) is not None
         }
         return dict(sorted((found | self._made).items()))
+
+    def first_page(self) -> Served | None:
+        """Answer the first page with the names of all modules that its program starts with.
+
+        A browser then asks for all of them at once, and not for one floor after the other.
+        """
+        page = self._file(FIRST_PAGE)
+        if page is None:
+            return None
+        named = imported(self._text, FIRST_PROGRAM)
+        lines = "".join(f'<link rel="modulepreload" href="{name}">\n' for name in named)
+        return served(page.plain.replace(b"</head>", lines.encode() + b"</head>"), ".html")
+
+    def _text(self, name: str) -> str:
+        file = self._file(name)
+        return "" if file is None else file.plain.decode()
 
     def worker(self) -> Served | None:
         """Answer the service worker with its version and the files it keeps put before it."""

@@ -8,15 +8,12 @@ from __future__ import annotations
 
 import json
 from importlib import resources
-from typing import Final
 
 from flask import Blueprint, Response, abort, current_app, request
 
 from scout.installed import web_folder
 from scout.records.schema import describe
-from scout.server.shell import Served, Shell
-
-FIRST_PAGE: Final = "index.html"
+from scout.server.shell import FIRST_PAGE, Served, Shell
 
 web_files = Blueprint("web", __name__)
 routes = web_files

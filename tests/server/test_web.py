@@ -15,6 +15,7 @@ from urllib.parse import urljoin
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from playwright.sync_api import Browser, Route
 from werkzeug.test import TestResponse
 
 from scout.installed import web_folder
@@ -104,6 +105,32 @@ def test_only_comments_go() -> None:
     assert without_comments(program, ".js") == left
     assert without_comments(b"/* a */\nb { c: d; } /*\n*/\n", ".css") == b"\nb { c: d; } \n\n"
     assert without_comments(b"/** a */", ".json") == b"/** a */"
+
+
+def test_the_first_page_names_what_the_program_starts_with(shell: Shell, browser: Browser) -> None:
+    page = shell.file("index.html")
+    assert page is not None
+    named = re.findall(r'<link rel="modulepreload" href="([^"]+)">', page.plain.decode())
+    assert named[0] == "main.js"
+    # A browser that links a program and then misses a name in it has fetched all, and runs nothing.
+    start = '<script type="module">import { nothing_like_it } from "./main.js";</script>'
+    asked: list[str] = []
+
+    def answer(route: Route) -> None:
+        name = route.request.url.removeprefix("http://app.test/")
+        if name == "":
+            return route.fulfill(body=start, content_type="text/html")
+        asked.append(name)
+        file = shell.file(name)
+        assert file is not None, name
+        return route.fulfill(body=file.plain, content_type=file.type)
+
+    tab = browser.new_page()
+    tab.route("http://app.test/**", answer)
+    tab.goto("http://app.test/")
+    tab.wait_for_load_state("networkidle")
+    tab.close()
+    assert sorted(asked) == sorted(named)
 
 
 def test_the_worker_is_told_every_file_with_the_hash_of_what_is_served(client: FlaskClient) -> None:

@@ -83,6 +83,8 @@ export class Notebook {
    */
   constructor(store, rules, device, born, { fetch: fetcher, now = Date.now, worker }) {
     this.device = device;
+    /** The record kinds, as forms are built from them. */
+    this.schema = rules.schema;
     this.#store = store;
     this.#born = born;
     this.#now = now;

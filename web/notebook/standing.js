@@ -21,7 +21,13 @@ const CLOCK_OFF_MS = 600_000;
  * @returns {Promise<{device: string, born: Born}>}
  */
 export async function deviceOf(store, outside = outsideStorage()) {
-  const tx = (await store.db()).transaction('kv', 'readwrite', { durability: 'strict' });
+  const db = await store.db();
+  const [known, since] = await Promise.all([db.get('kv', 'device'), db.get('kv', 'born')]);
+  if (known !== undefined && since !== undefined) {
+    keepOutside(store, outside, known);
+    return { device: known, born: since };
+  }
+  const tx = db.transaction('kv', 'readwrite', { durability: 'strict' });
   const [device, born] = await Promise.all([tx.store.get('device'), tx.store.get('born')]);
   const at = Date.now();
   const made = device ?? newId(at);
@@ -29,12 +35,17 @@ export async function deviceOf(store, outside = outsideStorage()) {
   const how = born ?? { at, fresh: outside?.getItem(`${store.name}/device`) ? 'lost' : 'new', told: false };
   if (device === undefined) await Promise.all([tx.store.put(made, 'device'), tx.store.put(how, 'born')]);
   await tx.done;
+  keepOutside(store, outside, made);
+  return { device: made, born: how };
+}
+
+/** @param {Store} store @param {Storage | undefined} outside @param {string} device */
+function keepOutside(store, outside, device) {
   try {
-    outside?.setItem(`${store.name}/device`, made);
+    outside?.setItem(`${store.name}/device`, device);
   } catch {
     // full or forbidden: then a loss cannot be told from a first opening
   }
-  return { device: made, born: how };
 }
 
 /** @returns {Storage | undefined} */

@@ -17,7 +17,6 @@ import { Snackbar, say, sayable } from '/parts/snackbar.js';
 import { Stepper } from '/parts/stepper.js';
 import { Strip } from '/parts/strip.js';
 import { SyncLine } from '/parts/sync_line.js';
-import { readSchema } from '/schema.js';
 import { SessionContext } from '/session.js';
 
 const START = '2026-05-12T03:30:00Z';
@@ -30,7 +29,7 @@ const STRETCHES = [
 ];
 
 const notebook = await openNotebook({ sync: false });
-const schema = await readSchema(notebook);
+const { schema } = notebook;
 Object.assign(globalThis, { notebook, say, sayable });
 
 if ((await notebook.count('site')) === 0) {
