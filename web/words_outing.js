@@ -171,6 +171,7 @@ export const light = {
 
 export const kit = {
   title: 'Kit',
+  here: 'At this distance',
   none: 'Write down your kit first: body, lens and the highest ISO you accept.',
   beside: 'Beside',
   species: 'Animal',
@@ -228,6 +229,7 @@ export const ready = {
   yes: 'yes',
   look: 'look at this',
   unknown: 'not known',
+  optional: 'not needed',
   app: 'App',
   app_ready: 'opens without signal',
   app_not: 'not kept yet; leave it open a moment near the server',

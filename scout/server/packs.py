@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import threading
 from collections.abc import Mapping
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
@@ -18,7 +19,7 @@ from flask import Blueprint, Response, abort, current_app, jsonify, request
 from scout.engine.calls import ENGINE_VERSION
 from scout.installed import web_folder
 from scout.packing import engine_packs
-from scout.server.shell import ENGINE_FOLDER, Served, served
+from scout.server.shell import ENGINE_FOLDER, Served, integrity, served
 
 # What the runtime loads, in this order; nothing else of it is needed.
 RUNTIME: Final = (
@@ -38,7 +39,7 @@ routes = Blueprint("packs", __name__, url_prefix="/engine")
 class Packed:
     """Every file of the engine by its address, and the list of them that a phone asks for."""
 
-    files: Mapping[str, Served]
+    files: Mapping[str, bytes]
     listed: Mapping[str, Any]
 
 
@@ -49,11 +50,9 @@ def packed(runtime: Path) -> Packed:
     for name, content in contents.items():
         mark.update(f"{name}\0{len(content)}\0".encode() + content)
     folder = f"runtime-{mark.hexdigest()[:16]}"
-    files = {
-        f"{folder}/{name}": served(content, Path(name).suffix) for name, content in contents.items()
-    }
+    files = {f"{folder}/{name}": content for name, content in contents.items()}
     packs = engine_packs()
-    files |= {pack.name: served(pack.content, ".zip") for pack in packs}
+    files |= {pack.name: pack.content for pack in packs}
     whole = hashlib.sha256("\n".join(files).encode())
     listed = {
         "version": whole.hexdigest()[:16],
@@ -61,11 +60,17 @@ def packed(runtime: Path) -> Packed:
         "runtime": f"{folder}/",
         "packs": [pack.name for pack in packs],
         "files": [
-            {"name": name, "bytes": len(file.plain), "integrity": file.integrity}
-            for name, file in files.items()
+            {"name": name, "bytes": len(content), "integrity": integrity(content)}
+            for name, content in files.items()
         ],
     }
     return Packed(files, listed)
+
+
+@lru_cache(maxsize=32)
+def _ready(content: bytes, suffix: str) -> Served:
+    # Seconds of gzip on a small machine: done where a file is asked for, once a process.
+    return served(content, suffix)
 
 
 def _kept() -> Packed:
@@ -101,9 +106,10 @@ def runtime(mark: str, name: str) -> Response:
 
 
 def _answer(name: str) -> Response:
-    found = _kept().files.get(name)
-    if found is None:
+    content = _kept().files.get(name)
+    if content is None:
         abort(404)
+    found = _ready(content, Path(name).suffix)
     zipped = found.zipped if request.accept_encodings["gzip"] > 0 else None
     answer = Response(found.plain if zipped is None else zipped, content_type=found.type)
     if zipped is not None:

@@ -67,7 +67,16 @@ class Served:
     @property
     def integrity(self) -> str:
         """The hash in the form that a browser checks (W3C Subresource Integrity)."""
-        return f"sha256-{base64.b64encode(self.sha256).decode()}"
+        return _integrity(self.sha256)
+
+
+def integrity(content: bytes) -> str:
+    """Answer the hash of some bytes in the form that a browser checks."""
+    return _integrity(hashlib.sha256(content).digest())
+
+
+def _integrity(sha256: bytes) -> str:
+    return f"sha256-{base64.b64encode(sha256).decode()}"
 
 
 def served(content: bytes, suffix: str) -> Served:

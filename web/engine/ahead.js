@@ -10,6 +10,7 @@
 import { dateOf, laterDate } from '../times.js';
 import { SESSIONS, cardRequest, choiceRequest } from './asking.js';
 import { gatheringOf } from './gathering.js';
+import { NoAnswer } from './engine.js';
 import { DAYS_AHEAD, cardSubject, cellSubject, chosen, meantAt } from './plans.js';
 import { withPresence } from './presence.js';
 
@@ -66,11 +67,14 @@ export async function computeAhead(notebook, engine, stop = () => false, days = 
           ['choice_table', choiceRequest(records, known, 1), cellSubject(wanted)],
         ]);
         for (const [name, request, subject] of asks) {
-          if (stop() || !engine.is_ready) return kept;
-          await engine.ask(name, request, { subject, until: on, behind: true }).then(
-            () => (kept += 1),
-            () => {}, // a refused request is said where a person opens it
-          );
+          if (stop()) return kept;
+          try {
+            await engine.ask(name, request, { subject, until: on, behind: true });
+            kept += 1;
+          } catch (trouble) {
+            // Where nobody can answer one, nobody can answer the rest; a refusal is said where a person opens it.
+            if (trouble instanceof NoAnswer) return kept;
+          }
           await new Promise((resolve) => setTimeout(resolve, BREATH_MS));
         }
       }

@@ -10,6 +10,7 @@
  * @property {string} asked hash of the request
  * @property {string} answer JSON
  * @property {string} engine the engine's version
+ * @property {string} packs which of its files answered, empty where the server did
  * @property {'phone' | 'server'} from
  * @property {number} at phone's clock [ms since 1970]
  * @property {string | undefined} until the last day on which it matters, as 2026-05-12

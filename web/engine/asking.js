@@ -77,6 +77,7 @@ export function cardRequest(records, { site, species, kit, on, session, behaviou
     presence: presences[species] ?? null,
     ...(also.length > 0 ? { also: also.map((one) => ({ species: found(records, 'species', one), presence: presences[one] ?? null })) } : {}),
     discreet,
+    demands: [],
     ...atSite(records, site),
   };
 }

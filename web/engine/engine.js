@@ -16,8 +16,8 @@
 import { Answers, askedOf } from './answers.js';
 import { EngineTrouble, Messenger } from './messenger.js';
 import { NoPacks, addressOf, cacheOf, dropEngine, dropOthers, keepEngine, keptEngines, listedEngine } from './packs.js';
-
-const SERVER_MS = 20_000;
+import { askServer } from './server_engine.js';
+import { Turns } from './turns.js';
 
 /** The engine refused a request: sentences that say why. */
 export class Refusal extends Error {
@@ -42,9 +42,9 @@ export class Engine {
   #listeners = new Set();
   /** @type {Promise<void> | undefined} */
   #waking;
-  /** @type {{work: () => Promise<void>, behind: boolean}[]} */
-  #line = [];
-  #is_busy = false;
+  #turns = new Turns();
+  /** Whether the server was heard to have no newer engine than this phone. */
+  #is_newest = false;
 
   /** @param {{messenger?: Messenger, answers?: Answers, fetch?: typeof fetch, now?: () => number, server?: boolean}} [options] */
   constructor({ messenger = new Messenger(), answers = new Answers(), fetch: fetcher = (...args) => fetch(...args), now = Date.now, server = true } = {}) {
@@ -67,8 +67,9 @@ export class Engine {
 
   /** Start it, if it does not run; never throws: `state` says what came of it. @returns {Promise<void>} */
   wake() {
-    if (this.state.phase === 'failed' || this.state.phase === 'off') this.#waking = undefined;
-    this.#waking ??= this.#wake().catch((trouble) => {
+    if (this.state.phase !== 'failed' && this.#waking !== undefined) return this.#waking;
+    this.#tell({ phase: 'starting', reason: '', says: '' });
+    this.#waking = this.#wake().catch((trouble) => {
       const reason = trouble instanceof EngineTrouble || trouble instanceof NoPacks ? trouble.reason : 'broken';
       this.#tell({ phase: 'failed', reason, says: String(trouble?.message ?? trouble) });
     });
@@ -78,11 +79,6 @@ export class Engine {
   /** Whether the page's own engine can be asked now. */
   get is_ready() {
     return this.state.phase === 'ready';
-  }
-
-  /** How many that a person waits for stand in the line. */
-  get is_wanted() {
-    return this.#line.some((one) => !one.behind);
   }
 
   /**
@@ -96,19 +92,25 @@ export class Engine {
     const text = JSON.stringify(request);
     const asked = how.subject === undefined ? '' : await askedOf(name, text);
     const kept = how.subject === undefined ? undefined : await this.#kept(how.subject);
-    const is_current = kept !== undefined && asked !== '' && kept.asked === asked && this.#isOfNow(kept.engine);
+    const is_current = kept !== undefined && asked !== '' && kept.asked === asked && this.#isOfNow(kept);
     if (kept !== undefined && is_current && !how.fresh) return shown(kept, true);
-    const said = await this.#computed(name, text, how);
+    let said = await this.#computed(name, text, how);
     if (said === null) {
       if (kept === undefined) throw new NoAnswer();
       return shown(kept, is_current);
     }
-    const answer = JSON.parse(said.text);
+    let answer = JSON.parse(said.text);
+    if (answer.error !== undefined && said.from === 'phone' && !this.#is_newest) {
+      // An engine older than the app may not know what it is asked.
+      said = (await this.#there(name, text)) ?? said;
+      answer = JSON.parse(said.text);
+    }
     if (answer.error !== undefined) throw new Refusal(answer.error.sentences);
     this.version = answer.engine;
     const at = this.now();
     if (how.subject !== undefined) {
-      const stored = { subject: how.subject, name, asked, answer: said.text, engine: answer.engine, from: said.from, at, until: how.until };
+      const packs = said.from === 'phone' ? this.state.version : '';
+      const stored = { subject: how.subject, name, asked, answer: said.text, engine: answer.engine, packs, from: said.from, at, until: how.until };
       await this.answers.keep(stored).catch(() => {}); // a full phone still has this one in hand
     }
     return { answer, from: said.from, at, is_current: true };
@@ -129,7 +131,7 @@ export class Engine {
     this.#tell({ phase: 'starting' });
     await this.messenger.restart().then(
       () => this.#tell({ phase: 'ready' }),
-      (trouble) => this.#tell({ phase: 'failed', reason: trouble.reason }),
+      (trouble) => this.#tell({ phase: 'failed', reason: trouble.reason, says: trouble.message }),
     );
   }
 
@@ -139,34 +141,43 @@ export class Engine {
   }
 
   async #wake() {
-    let [kept] = await keptEngines();
-    if (kept === undefined) {
-      kept = await listedEngine(this.fetch);
-      await this.#fetched(kept);
-      await this.#start(kept);
-      return;
+    /** @type {EngineTrouble | undefined} */
+    let trouble;
+    for (const kept of await keptEngines()) {
+      try {
+        await this.#start(kept);
+        void this.#renew(kept).catch(() => {});
+        return;
+      } catch (fault) {
+        trouble = /** @type {EngineTrouble} */ (fault);
+        // A policy stays as it is, and a slow phone is slow; half-cleared or spoilt, another set may start.
+        if (trouble.reason === 'refused' || trouble.reason === 'slow') throw trouble;
+      }
     }
-    await this.#start(kept).catch(async (trouble) => {
-      // Half-cleared by the browser, or spoilt: what the server has may start. A policy stays as it is.
-      if (trouble.reason === 'refused') throw trouble;
-      const listed = await listedEngine(this.fetch).catch(() => null);
-      if (listed === null) throw trouble;
-      await dropEngine(/** @type {import('./packs.js').Listed} */ (kept).version);
-      await this.#fetched(listed);
-      await this.#start(listed);
+    const listed = await listedEngine(this.fetch).catch((fault) => {
+      throw trouble ?? fault;
     });
-    void this.#renew(kept).catch(() => {});
+    if (trouble !== undefined) await dropEngine(listed.version);
+    await this.#fetched(listed);
+    await this.#start(listed);
+    this.#is_newest = true;
+    await dropOthers(listed.version);
   }
 
   /** Fetch a newer set beside the one that runs, and let the old one go when the new one works. @param {import('./packs.js').Listed} running */
   async #renew(running) {
     const listed = await listedEngine(this.fetch);
-    if (listed.version === running.version) return dropOthers(running.version);
+    if (listed.version === running.version || listed.version === unfit()) {
+      this.#is_newest = listed.version === running.version;
+      return dropOthers(running.version);
+    }
     await keepEngine(listed, () => {}, this.fetch);
     try {
       await this.#start(listed);
+      this.#is_newest = true;
       await dropOthers(listed.version);
     } catch {
+      unfit(listed.version); // not fetched again at every start
       await dropEngine(listed.version);
       await this.#start(running);
     }
@@ -208,60 +219,26 @@ export class Engine {
    * @returns {Promise<{text: string, from: 'phone'} | null>}
    */
   #here(name, text, { behind = false, patience_ms }) {
-    return new Promise((resolve) => {
-      const work = () =>
-        this.messenger.call(name, text, patience_ms).then(
-          (said) => resolve({ text: said, from: 'phone' }),
-          (trouble) => {
-            // What failed to start again is failed; a fault of one call is not the engine's end.
-            if (trouble.reason === 'broken' || trouble.reason === 'refused') this.#tell({ phase: 'failed', reason: trouble.reason });
-            resolve(null);
-          },
-        );
-      this.#line.push({ work, behind });
-      void this.#next();
-    });
+    return this.#turns.take(async () => {
+      try {
+        return { text: await this.messenger.call(name, text, patience_ms), from: /** @type {const} */ ('phone') };
+      } catch (trouble) {
+        // A fault of one call is not the engine's end; one that does not come back is.
+        if (this.messenger.down !== null) this.#tell({ phase: 'failed', reason: this.messenger.down, says: String(trouble) });
+        return null;
+      }
+    }, behind);
   }
 
-  async #next() {
-    if (this.#is_busy) return;
-    this.#is_busy = true;
-    while (this.#line.length > 0) {
-      const first = this.#line.findIndex((one) => !one.behind);
-      const [one] = this.#line.splice(Math.max(0, first), 1);
-      await one?.work();
-    }
-    this.#is_busy = false;
+  /** @param {string} name @param {string} text */
+  #there(name, text) {
+    return this.has_server ? askServer(name, text, this.fetch) : Promise.resolve(null);
   }
 
-  /**
-   * @param {string} name
-   * @param {string} text
-   * @returns {Promise<{text: string, from: 'server'} | null>}
-   */
-  async #there(name, text) {
-    if (!this.has_server) return null;
-    try {
-      const answer = await this.fetch(new URL(`../api/v1/engine/${name}`, import.meta.url), {
-        method: 'POST',
-        body: text,
-        headers: { 'Content-Type': 'application/json', 'X-Scout': '1' },
-        cache: 'no-store',
-        credentials: 'same-origin',
-        redirect: 'error',
-        signal: AbortSignal.timeout(SERVER_MS),
-      });
-      const said = await answer.text();
-      // A refusal is an answer too; a portal's page or another server's error is none.
-      return isOurs(said) ? { text: said, from: 'server' } : null;
-    } catch {
-      return null;
-    }
-  }
-
-  /** @param {string} engine */
-  #isOfNow(engine) {
-    return this.version === '' || engine === this.version;
+  /** @param {import('./answers.js').Stored} kept */
+  #isOfNow({ engine, packs }) {
+    const is_same = packs === '' || this.state.version === '' || packs === this.state.version;
+    return is_same && (this.version === '' || engine === this.version);
   }
 
   /** @param {string} subject */
@@ -276,18 +253,19 @@ export class Engine {
   }
 }
 
-/** @param {string} text */
-function isOurs(text) {
-  try {
-    return typeof JSON.parse(text)?.engine === 'string';
-  } catch {
-    return false;
-  }
-}
-
 /** @param {import('./answers.js').Stored} kept @param {boolean} is_current @returns {Answered} */
 function shown(kept, is_current) {
   return { answer: JSON.parse(kept.answer), from: 'stored', at: kept.at, is_current };
+}
+
+/** Answer the set that was fetched and would not start, or note it. @param {string} [version] */
+function unfit(version) {
+  try {
+    if (version !== undefined) localStorage.setItem('engine_unfit', version);
+    return localStorage.getItem('engine_unfit');
+  } catch {
+    return null;
+  }
 }
 
 /** @type {Engine | undefined} */

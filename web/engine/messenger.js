@@ -12,6 +12,7 @@
 
 export const BOOT_MS = 60_000;
 export const CALL_MS = 30_000;
+const MOST_DEATHS = 3; // with no answer between them: what kills it will kill it again
 
 export class EngineTrouble extends Error {
   /** @param {Reason} reason @param {string} [says] */
@@ -33,6 +34,7 @@ export class Messenger {
   /** @type {Promise<void> | undefined} */
   #started;
   #is_ready = false;
+  #deaths = 0;
 
   /** @param {{makeWorker?: () => Worker, boot_ms?: number, call_ms?: number}} [options] */
   constructor({ makeWorker = ownWorker, boot_ms = BOOT_MS, call_ms = CALL_MS } = {}) {
@@ -40,12 +42,16 @@ export class Messenger {
     this.boot_ms = boot_ms;
     this.call_ms = call_ms;
     this.restarts = 0;
+    /** why it is not there and will not come back by itself; null while it runs or starts
+     * @type {Reason | null} */
+    this.down = null;
   }
 
   /** Start the engine, ending one that runs. Raises EngineTrouble. @param {Files} files */
   start(files) {
     this.#end(new EngineTrouble('closed'));
     this.#files = files;
+    this.#deaths = 0;
     this.#started = this.#boot(files);
     this.#started.catch(() => {}); // whoever awaits it hears of it
     return this.#started;
@@ -83,23 +89,37 @@ export class Messenger {
 
   /** @param {Files} files */
   async #boot(files) {
+    this.down = null;
+    /** @type {Worker | undefined} */
+    let worker;
     try {
-      const worker = this.makeWorker();
+      worker = this.makeWorker();
       this.#worker = worker;
-      worker.addEventListener('message', ({ data }) => this.#heard(worker, data));
-      worker.addEventListener('error', (event) => {
-        event.preventDefault();
-        if (worker !== this.#worker) return;
-        const is_ready = this.#is_ready;
-        this.#end(new EngineTrouble(is_ready ? 'killed' : 'broken', event.message));
-        if (is_ready) this.restart().catch(() => {});
-      });
+      this.#listen(worker);
       await this.#post({ boot: files }, this.boot_ms);
       if (worker === this.#worker) this.#is_ready = true;
-    } catch (trouble) {
-      if (!this.#is_ready) this.#end(new EngineTrouble('broken'));
-      throw trouble instanceof EngineTrouble ? trouble : new EngineTrouble('broken', String(trouble));
+    } catch (fault) {
+      const trouble = fault instanceof EngineTrouble ? fault : new EngineTrouble('broken', String(fault));
+      // Where another was started meanwhile, that one is left alone.
+      if (worker === this.#worker) {
+        this.#end(trouble);
+        this.down = trouble.reason;
+      }
+      throw trouble;
     }
+  }
+
+  /** @param {Worker} worker */
+  #listen(worker) {
+    worker.addEventListener('message', ({ data }) => this.#heard(worker, data));
+    worker.addEventListener('error', (event) => {
+      event.preventDefault();
+      if (worker !== this.#worker) return;
+      const was_ready = this.#is_ready;
+      const trouble = new EngineTrouble(was_ready ? 'killed' : 'broken', event.message);
+      for (const pending of this.#cleared()) pending.reject(trouble);
+      if (was_ready) this.#revive();
+    });
   }
 
   /** @param {object} message @param {number} patience_ms @returns {Promise<any>} */
@@ -120,7 +140,10 @@ export class Messenger {
     if (pending === undefined || worker !== this.#worker) return;
     this.#pending.delete(said.id);
     clearTimeout(pending.timer);
-    if ('answer' in said) pending.resolve(said.answer);
+    if ('answer' in said) {
+      this.#deaths = 0;
+      pending.resolve(said.answer);
+    }
     else if (said.ready) pending.resolve(undefined);
     else if ('refused' in said) pending.reject(new EngineTrouble('refused', said.refused));
     else {
@@ -140,7 +163,17 @@ export class Messenger {
 
   /** While it boots, the one who started it decides what happens next. */
   #revive() {
-    if (this.#is_ready) this.restart().catch(() => {});
+    if (!this.#is_ready) return;
+    this.#deaths += 1;
+    if (this.#deaths < MOST_DEATHS) {
+      this.restart().catch(() => {});
+      return;
+    }
+    const trouble = new EngineTrouble('killed');
+    this.#end(trouble);
+    this.down = trouble.reason;
+    this.#started = Promise.reject(trouble);
+    this.#started.catch(() => {});
   }
 
   /** @param {EngineTrouble} trouble */
@@ -148,11 +181,14 @@ export class Messenger {
     this.#worker?.terminate();
     this.#worker = undefined;
     this.#is_ready = false;
-    for (const pending of this.#pending.values()) {
-      clearTimeout(pending.timer);
-      pending.reject(trouble);
-    }
+    for (const pending of this.#cleared()) pending.reject(trouble);
+  }
+
+  #cleared() {
+    const all = [...this.#pending.values()];
     this.#pending.clear();
+    for (const { timer } of all) clearTimeout(timer);
+    return all;
   }
 }
 

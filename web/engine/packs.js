@@ -109,7 +109,7 @@ async function fetched(file, onBytes, fetcher) {
   let length = 0;
   let type = '';
   try {
-    const answer = await fetcher(addressOf(file.name), { redirect: 'error', signal: abort.signal });
+    const answer = await fetcher(addressOf(file.name), { cache: 'no-store', redirect: 'error', signal: abort.signal });
     if (!answer.ok || answer.body === null) throw new NoPacks('not_ours');
     type = answer.headers.get('Content-Type') ?? '';
     const reader = answer.body.getReader();

@@ -22,16 +22,20 @@ export function wakeWhenIdle(notebook) {
     await here.wake();
     if (is_stopped) return;
     await told(notebook, here.state.phase === 'failed' ? here.state.reason : '');
-    if (here.is_ready) stopAhead = keepAhead(notebook, here);
+    // Without the engine the server may work the coming days out, while it is in reach.
+    stopAhead();
+    stopAhead = keepAhead(notebook, here);
   };
   // What failed for want of a server may start when there is one again.
-  const again = () => here.state.phase === 'failed' && here.state.reason !== 'refused' && void wake();
+  const again = () => here.state.phase === 'failed' && here.state.reason !== 'refused' && document.visibilityState === 'visible' && void wake();
   whenIdle(() => void wake());
   addEventListener('online', again);
+  document.addEventListener('visibilitychange', again);
   return () => {
     is_stopped = true;
     stopAhead();
     removeEventListener('online', again);
+    document.removeEventListener('visibilitychange', again);
   };
 }
 

@@ -11,6 +11,7 @@ import { Facts } from '../parts/figure.js';
 import { Strip } from '../parts/strip.js';
 import { address } from '../route.js';
 import { bearing, distance, number } from '../units.js';
+import { strip as strip_words } from '../words.js';
 import { card as words } from '../words_outing.js';
 
 const CASES = /** @type {const} */ (['clear', 'sun out', 'sun in', 'overcast']);
@@ -24,19 +25,27 @@ export function Line({ line, card, ends }) {
     <button type="button" class="line-head" aria-expanded=${open} onClick=${() => setOpen(!open)}>
       <span class="rank">${line.rank ?? ''}</span><span class="line-name">${line.name}</span>
       <span class="line-best">${line.best_words}</span>
+      ${line.presence ? html`<span class="line-best">${line.presence}</span>` : null}
     </button>
-    ${ends ? html`<${LightStrip} line=${line} sky=${ranked_by === 'in and out' ? 'sun out' : ranked_by} ends=${ends} zone=${card.title.zone} />` : null}
+    ${ends ? html`<${LightStrip} line=${line} sky=${ranked_by === 'in and out' ? 'sun out' : ranked_by} ends=${ends} zone=${card.title.zone} marks=${line.marks} />` : null}
     ${open ? html`<${Reasons} line=${line} card=${card} ends=${ends} />` : null}
     ${open ? html`<button type="button" class="act large" aria-expanded=${why} onClick=${() => setWhy(!why)}>${why ? words.less : words.why}</button>` : null}
     ${open && why ? html`<${Inputs} line=${line} />` : null}
   </article>`;
 }
 
-/** @param {{line: any, sky: string, ends: NonNullable<Ends>, zone: string, label?: string}} props */
-export function LightStrip({ line, sky, ends, zone, label = line.name }) {
+/** @param {{line: any, sky: string, ends: NonNullable<Ends>, zone: string, label?: string, marks?: boolean[]}} props marks: one a watched morning, true where it was seen */
+export function LightStrip({ line, sky, ends, zone, label = line.name, marks = [] }) {
   const { clears } = line;
   const at = clears && { at: clears.at.utc, plus_minus_min: clears.plus_minus_min ?? 0 };
-  return html`<${Strip} stretches=${stretchesOf(line.stretches[sky])} clears=${at} start=${ends.start} end=${ends.end} zone=${zone} label=${label} />`;
+  return html`<${Strip} stretches=${stretchesOf(line.stretches[sky])} clears=${at} start=${ends.start} end=${ends.end} zone=${zone} label=${label} presence=${marks.length > 0 ? marks : undefined} />`;
+}
+
+/** What the pattern says, in words, stretch by stretch. @param {{stretches: any[]}} props */
+export function Stretches({ stretches = [] }) {
+  const told = stretches.filter((one) => one.state !== 'dark');
+  if (told.length === 0) return html`<p class="stretches">${strip_words.dark}</p>`;
+  return html`<p class="stretches">${told.map((one) => html`<span key=${one.from.utc}><b>${one.from.clock}</b> ${one.words ?? strip_words[/** @type {'good'} */ (one.state)]}</span>`)}</p>`;
 }
 
 /** @param {any[]} stretches */
@@ -50,7 +59,7 @@ function Reasons({ line, card, ends }) {
   return html`<div class="reasons">
     <${Facts} facts=${[
       ['', line.clears_words],
-      ['', line.presence],
+      ['', [line.stay, line.left, line.expected].filter(Boolean).join('; ')],
       ['', line.line_words],
       ['', [line.level, line.background].filter(Boolean).join('; ')],
       [words.good, words.minutes(line.good_min)],
@@ -59,7 +68,7 @@ function Reasons({ line, card, ends }) {
       [words.against, listed(line.against)],
       [words.notes, listed(line.notes)],
     ]} />
-    ${ends ? CASES.map((sky) => html`<p class="soft">${words.skies[sky]}</p><${LightStrip} key=${sky} line=${line} sky=${sky} ends=${ends} zone=${card.title.zone} label=${`${line.name}, ${words.skies[sky]}`} />`) : null}
+    ${ends ? CASES.map((sky) => html`<p class="soft">${words.skies[sky]}</p><${LightStrip} key=${sky} line=${line} sky=${sky} ends=${ends} zone=${card.title.zone} label=${`${line.name}, ${words.skies[sky]}`} /><${Stretches} stretches=${line.stretches[sky]} />`) : null}
   </div>`;
 }
 

@@ -28,12 +28,13 @@ export function Screen({ notebook, query }) {
   const [first, setFirst] = useState(/** @type {string | null} */ (query.kit ?? null));
   const [beside, setBeside] = useState(/** @type {string | null} */ (null));
   const [species, setSpecies] = useState(/** @type {string | null} */ (null));
-  const [distance_m, setDistance] = useState(12);
+  const [typed_m, setDistance] = useState(/** @type {number | null} */ (null));
   const [gap_m, setGap] = useState(/** @type {number | 'sky'} */ (25));
   const is_ready = useEngine().phase === 'ready';
   const one = held?.kits.find((kit) => kit.id === (first ?? held.meant)) ?? held?.kits[0];
   const other = held?.kits.find((kit) => kit.id === beside && kit.id !== one?.id);
   const animal = held?.animals.find((each) => each.id === species) ?? held?.animals[0];
+  const distance_m = typed_m ?? usualDistance(animal);
   const { said, busy, trouble, again } = useAnswer(
     async () => {
       if (!held || one === undefined || animal === undefined) return null;
@@ -71,6 +72,12 @@ export function Circumstances({ animals, animal, onAnimal, distance_m, onDistanc
     <p class="soft">${words.gap}</p><${Chips} label=${words.gap} needed choices=${[...metres(GAPS_M), { value: 'sky', label: words.sky }]} value=${gap_m} onPick=${onGap} />`;
 }
 
+/** A distance to begin with that is not nearer than one goes. @param {Plain | undefined} animal */
+export function usualDistance(animal) {
+  const keep_m = animal?.keep_distance_open_m ?? 0;
+  return DISTANCES_M.find((m) => m >= Math.max(12, keep_m)) ?? 60;
+}
+
 /** The hook of kits, animals and settings. @param {import('../session.js').Notebook} notebook */
 export function useKits(notebook) {
   return useRecords(notebook, async () => {
@@ -84,9 +91,9 @@ function Told({ said }) {
   const { kits } = said;
   const row = (/** @type {string} */ name, /** @type {(kit: any, place: number) => unknown} */ of) => html`<tr><th scope="row">${name}</th>${kits.map((/** @type {any} */ kit, /** @type {number} */ place) => html`<td>${of(kit, place)}</td>`)}</tr>`;
   const head = html`<thead><tr><td></td>${kits.map((/** @type {any} */ kit) => html`<th scope="col">${kit.name}<small>${kit.focal_mm} mm f/${number(kit.f_number, 1)}</small></th>`)}</tr></thead>`;
-  const table = (/** @type {string} */ title, /** @type {unknown} */ rows) => html`<section><h2>${title}</h2><div class="scroll" tabindex="0" role="region" aria-label=${title}><table class="beside">${head}<tbody>${rows}</tbody></table></div></section>`;
-  return html`
-    ${table(words.title, html`
+  const table = (/** @type {string} */ title, /** @type {string} */ note, /** @type {unknown} */ rows) => html`<section><h2>${title}${note ? html`<small>${note}</small>` : null}</h2><div class="scroll" tabindex="0" role="region" aria-label=${title}><table class="beside">${head}<tbody>${rows}</tbody></table></div></section>`;
+  return html`<div class="card">
+    ${table(words.here, '', html`
       ${words.rows.map(([key, name]) => (kits.some((/** @type {any} */ kit) => kit[key]) ? row(name, (kit) => kit[key]) : null))}
       ${row(words.frame, (kit) => `${distance(kit.frame_width_m)} × ${distance(kit.frame_height_m)}`)}
       ${row(words.animal, (kit) => `${number(kit.subject_percent, 1)} % ${words.animal_share}`)}
@@ -94,8 +101,7 @@ function Told({ said }) {
       ${row(words.diffraction, (kit) => `${number(kit.diffraction_px, 1)} px`)}
       ${row(words.hand_held, (kit) => kit.hand_held)}
       ${row(words.iso, (kit) => number(kit.iso_ceiling, 0))}`)}
-    ${table(words.wanted, kits[0].wanted.map((/** @type {any} */ one, /** @type {number} */ place) => row(`${one.behaviour} ${one.shutter}`, (kit) => `${words.from_ev} ${number(kit.wanted[place].needs_ev100, 1)}`)))}
-    ${table(words.shutters, kits[0].shutters.map((/** @type {any} */ one, /** @type {number} */ place) => row(`EV ${one.ev100}`, (kit) => kit.shutters[place].shutter)))}
-    <p class="soft">${words.ev}</p>
-    ${kits.map((/** @type {any} */ kit) => (kit.frames.length === 0 ? null : html`<section><h2>${words.frames}<small>${kit.name}</small></h2><ul class="plain">${kit.frames.map((/** @type {any} */ one) => html`<li>${one.words}</li>`)}</ul></section>`))}`;
+    ${table(words.wanted, '', kits[0].wanted.map((/** @type {any} */ one, /** @type {number} */ place) => row(`${one.behaviour} ${one.shutter}`, (kit) => `${words.from_ev} ${number(kit.wanted[place].needs_ev100, 1)}`)))}
+    ${table(words.shutters, words.ev, kits[0].shutters.map((/** @type {any} */ one, /** @type {number} */ place) => row(`EV ${one.ev100}`, (kit) => kit.shutters[place].shutter)))}
+    ${kits.map((/** @type {any} */ kit) => (kit.frames.length === 0 ? null : html`<section><h2>${words.frames}<small>${kit.name}</small></h2><ul class="plain">${kit.frames.map((/** @type {any} */ one) => html`<li>${one.words}</li>`)}</ul></section>`))}</div>`;
 }

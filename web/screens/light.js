@@ -23,7 +23,7 @@ import { dateOf, day as dayWords, instantOf, laterDate } from '../times.js';
 import { number } from '../units.js';
 import { card as shared, light as words, outing } from '../words_outing.js';
 import { Age, Trouble, useAnswer, useEngine } from './answered.js';
-import { stretchesOf } from './card_line.js';
+import { Stretches, stretchesOf } from './card_line.js';
 import './outing_styles.js';
 
 const CASES = /** @type {const} */ (['clear', 'sun out', 'sun in', 'overcast']);
@@ -82,21 +82,29 @@ function Told({ said, date }) {
   const first = sun.times[0]?.from;
   const clears = first?.at ? { at: first.at.utc, plus_minus_min: first.plus_minus_min ?? 0 } : null;
   return html`<div class="card">
-    <p class="verdict">${sun.never ? words.never : spans.join('; ')}</p>
+    <p class="verdict">${sun.never ? words.never : `${words.sun} ${spans.join('; ')}`}</p>
     ${sun.assumed_level ? html`<p>${words.assumed}</p>` : null}
     <${Facts} facts=${[['', said.line], [words.skyline, said.skyline]]} />
     <section><h2>${words.by_sky}</h2>
-      ${ends === null ? html`<p>${words.dark}</p>` : CASES.map((sky) => html`<p class="soft">${shared.skies[sky]}</p><${Strip} key=${sky} stretches=${stretchesOf(said.stretches[sky])} clears=${clears} start=${ends.start} end=${ends.end} zone=${zone} label=${`${said.name}, ${shared.skies[sky]}`} ticks=${false} />`)}
+      ${ends === null ? html`<p>${words.dark}</p>` : CASES.map((sky) => html`<p class="soft">${shared.skies[sky]}</p><${Strip} key=${sky} stretches=${stretchesOf(said.stretches[sky])} clears=${clears} start=${ends.start} end=${ends.end} zone=${zone} label=${`${said.name}, ${shared.skies[sky]}`} ticks=${false} />${sky === 'clear' ? html`<${Stretches} stretches=${said.stretches.clear} />` : null}`)}
       ${ends === null ? null : html`<p class="ends"><span>${ends.from}</span><span>${ends.to}</span></p>`}
     </section>
     ${said.rows.length > 0
       ? html`<section><h2>${words.rows}</h2><div class="scroll" tabindex="0" role="region" aria-label=${words.rows}><table>
-          <thead><tr><th scope="col">${words.at}</th><th scope="col">${words.sun_at}</th>${CASES.map((sky) => html`<th scope="col">${shared.skies[sky]}</th>`)}<th scope="col">${words.on_animal}</th></tr></thead>
-          <tbody>${said.rows.map((/** @type {any} */ row) => html`<tr key=${row.at.utc}><th scope="row">${row.at.clock}</th><td>${number(row.sun_altitude_deg, 0)}°</td>${CASES.map((sky) => html`<td>${row.shutter[sky]}</td>`)}<td class="wide-cell">${row.side}</td></tr>`)}</tbody>
+          <thead><tr><th scope="col">${words.at}</th><th scope="col">${words.sun_at}</th>${CASES.map((sky) => html`<th scope="col">${shared.skies[sky]}</th>`)}</tr></thead>
+          <tbody>${said.rows.map(halfHour)}</tbody>
         </table></div></section>`
       : null}
     <section><h2>${words.sector}</h2>${said.sector.map((/** @type {string} */ one) => html`<p>${one}</p>`)}</section>
   </div>`;
+}
+
+/** A row of the day; the side the light comes from is said where it changes. @param {any} row @param {number} place @param {any[]} all */
+function halfHour(row, place, all) {
+  const turned = row.side !== all[place - 1]?.side;
+  return html`
+    ${turned ? html`<tr class="side" key=${`${row.at.utc}side`}><th scope="rowgroup" colspan="6">${row.side}</th></tr>` : null}
+    <tr key=${row.at.utc}><th scope="row">${row.at.clock}</th><td>${number(row.sun_altitude_deg, 0)}°</td>${CASES.map((sky) => html`<td>${row.shutter[sky]}</td>`)}</tr>`;
 }
 
 /** From the first to the last row of the day with any light, an hour added. @param {any} said @param {string} date */

@@ -2,7 +2,7 @@
  * Ready to leave? Everything that must be on this phone before the signal ends, each with its own word.
  * Not for: mending any of it (each line leads where that is done).
  *
- * @typedef {{name: string, said: string, good: boolean | null, to?: string}} Check good: null where it is not known
+ * @typedef {{name: string, said: string, good: boolean | null, to?: string, open?: string}} Check good: null where it is not known, or `open`
  */
 
 import { html } from '../doors/htm.js';
@@ -49,13 +49,13 @@ export function Screen({ notebook }) {
   const act = { label: busy ? words.computing : words.compute, onAct: compute, disabled: busy };
   return html`<${Page} title=${words.title} lead=${words.lead} up="outing" act=${act}>
     <ul class="rows checks">${checksOf(state, offline, here, phone).map((one) => html`<li key=${one.name}>${line(one)}</li>`)}</ul>
-    <p>${words.tell}</p>
+    <p class="tell">${words.tell}</p>
   </${Page}>`;
 }
 
 /** @param {Check} check */
-function line({ name, said, good, to }) {
-  const content = html`<span class="row-title">${name}</span><span class="row-note">${said}</span><span class=${good ? 'row-state' : 'row-state open'}>${good === null ? words.unknown : good ? words.yes : words.look}</span>`;
+function line({ name, said, good, to, open = words.unknown }) {
+  const content = html`<span class="row-title">${name}</span><span class="row-note">${said}</span><span class=${good ? 'row-state' : 'row-state open'}>${good === null ? open : good ? words.yes : words.look}</span>`;
   return to === undefined ? html`<div class="row">${content}</div>` : html`<a class="row" href=${address(to)}>${content}</a>`;
 }
 
@@ -76,7 +76,7 @@ function checksOf(state, offline, here, phone) {
     { name: words.notebook, said: waits > 0 ? `${whole}; ${words.waiting(state.waiting_changes, state.waiting_photos)}` : whole, good: state.last_sync !== null && waits === 0, to: 'sync' },
     { name: engine_words.name, said: engine_words.standing(here), good: here.phase === 'ready' },
     { name: words.cards, said: phone.cards === 0 ? words.no_cards : words.ahead(phone.days, phone.cards), good: phone.days >= 2, to: 'choice' },
-    { name: words.map, said: phone.has_map ? words.map_kept : words.map_none, good: phone.has_map ? true : null, to: 'map' },
+    { name: words.map, said: phone.has_map ? words.map_kept : words.map_none, good: phone.has_map ? true : null, to: 'map', open: words.optional },
     { name: words.space, said: phone.free_bytes === null ? words.unknown : words.free(phone.free_bytes), good: phone.free_bytes === null ? null : phone.free_bytes > LEAST_FREE_BYTES },
     { name: words.kept, said: state.persisted ? words.protected : words.unprotected, good: state.persisted === true, to: 'phone' },
     { name: words.clock, said: off_ms !== null ? words.clock_off(off_ms / 1000) : state.last_sync === null ? words.clock_unknown : words.clock_right, good: off_ms !== null ? Math.abs(off_ms) < CLOCK_MS : state.last_sync === null ? null : true, to: 'sync' },

@@ -12,7 +12,7 @@ import { Page } from '../parts/page.js';
 import { distance } from '../units.js';
 import { kit as words, outing } from '../words_outing.js';
 import { Age, Trouble, useAnswer, useEngine } from './answered.js';
-import { Circumstances, useKits } from './kit.js';
+import { Circumstances, useKits, usualDistance } from './kit.js';
 import './outing_styles.js';
 
 /** @param {import('../types.d.ts').ScreenProps} props */
@@ -20,7 +20,7 @@ export function Screen({ notebook, query }) {
   const held = useKits(notebook);
   const [picked, setPicked] = useState(/** @type {string | null} */ (query.kit ?? null));
   const [species, setSpecies] = useState(/** @type {string | null} */ (null));
-  const [distance_m, setDistance] = useState(12);
+  const [typed_m, setDistance] = useState(/** @type {number | null} */ (null));
   const [gap_m, setGap] = useState(/** @type {number | 'sky'} */ (12));
   const [times, setTimes] = useState(/** @type {number | null} */ (0.5));
   const [like, setLike] = useState(/** @type {string | null} */ (null));
@@ -28,6 +28,7 @@ export function Screen({ notebook, query }) {
   const is_ready = useEngine().phase === 'ready';
   const one = held?.kits.find((kit) => kit.id === (picked ?? held.meant)) ?? held?.kits[0];
   const animal = held?.animals.find((each) => each.id === species) ?? held?.animals[0];
+  const distance_m = typed_m ?? usualDistance(animal);
   const other = held?.kits.find((kit) => kit.id === like && kit.id !== one?.id);
   const { said, busy, trouble, again } = useAnswer(
     async () => {
