@@ -43,11 +43,13 @@ _BOTH = """const here = (await import('/engine/engine.js')).engine();
   return said;"""
 _REQUESTS = """const { gatheringOf } = await import('/engine/gathering.js');
   const { cardRequest } = await import('/engine/asking.js');
+  const { withPresence } = await import('/engine/presence.js');
   const { openNotebook } = await import('/notebook/notebook.js');
   const notebook = await openNotebook({ sync: false });
   const said = [];
   for (const wanted of given) {
-    said.push(JSON.stringify(cardRequest(await gatheringOf(notebook).at(wanted.site), wanted)));
+    const records = await gatheringOf(notebook).at(wanted.site);
+    said.push(JSON.stringify(cardRequest(records, await withPresence(records, wanted))));
   }
   return said;"""
 
