@@ -182,7 +182,7 @@ def test_a_perch_dropped_a_minute_ago_has_light_without_a_skyline(phone: EngineP
         try { const [site] = await notebook.all('site', { limit: 1 }); return site; }
         finally { notebook.close(); }"""
     )
-    position = {**site["values"]["centre"], "accuracy_m": 8, "source": "fix"}
+    position = {**site["values"]["centre"], "accuracy_m": 8, "source": "satellite fix"}
     values = {"site": site["id"], "name": "New post", "kind": "post", "position": position}
     (perch,) = phone.run(_SAVED, [{"kind": "perch", "set": values}])
     phone.go(f"light?perch={perch}")
@@ -192,7 +192,7 @@ def test_a_perch_dropped_a_minute_ago_has_light_without_a_skyline(phone: EngineP
     expect(phone.page.get_by_text("No skyline was measured")).to_be_visible()
     before = phone.page.locator(".scroll").inner_text()
     phone.page.get_by_role("group", name="Lens looks toward").get_by_role(
-        "button", name="N", exact=True
+        "button", name="N, north", exact=True
     ).click()
     expect(phone.page.locator(".scroll")).not_to_have_text(before)
     settled(phone)
@@ -245,7 +245,7 @@ def test_the_map_answers_for_a_moment(phone: EnginePage) -> None:
     status = moment.get_by_role("status")
     expect(status).to_contain_text("Light at")
     clears = minutes(status.inner_text())
-    expect(status).to_contain_text("clears")
+    expect(status).to_contain_text(re.compile("sun (clears|goes behind)"))
     shots = [pixels(phone.page)[60:480]]
     for name, by in (("+15 min", 15), ("+1 min", 1), ("−1 min", -1), ("−15 min", -15)):
         clears = (clears + by) % 1440
@@ -260,7 +260,7 @@ def test_the_map_answers_for_a_moment(phone: EnginePage) -> None:
     moment.get_by_role("button", name="Best").click()
     expect(status).to_contain_text("best")
     moment.get_by_role("button", name="Plain lines").click()
-    expect(status).to_have_text("")
+    expect(status).to_be_hidden()
 
 
 def minutes(text: str) -> int:
@@ -318,7 +318,7 @@ def test_the_place_that_opens_is_the_card_when_its_session_is_near(phone: Engine
         notebook.close();"""
     )
     phone.page.goto(phone.url + "index.html")
-    expect(phone.page.locator(".kicker")).to_contain_text("Dusk")
+    expect(phone.page.locator(".kicker")).to_contain_text("dusk")
     expect(phone.page.get_by_role("heading", level=1)).to_have_text(site)
     expect(phone.page.locator(".verdict")).to_be_visible()
 
