@@ -116,6 +116,14 @@ class EnginePage(AppPage):
         """Run the body of an async function."""
         return self.page.evaluate(f"async (given) => {{ {body} }}", given)
 
+    def until(self, body: str, given: Any = None) -> None:
+        """Wait until the body of an async function returns what is true."""
+        for _ in range(600):
+            if self.run(body, given):
+                return
+            self.page.wait_for_timeout(100)
+        raise AssertionError(f"never true: {body}")
+
     def caches(self) -> list[str]:
         names: list[str] = self.run("return (await caches.keys()).sort()")
         return [name for name in names if name.startswith("engine-")]
