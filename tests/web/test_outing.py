@@ -25,6 +25,7 @@ _AHEAD = """const { computeAhead } = await import('/engine/ahead.js');
 _SAVED = """const { openNotebook } = await import('/notebook/notebook.js');
   const notebook = await openNotebook({ sync: false });
   try { return (await notebook.save(given)).ids; } finally { notebook.close(); }"""
+WAIT_MS = 60_000  # for an answer on a busy machine
 _CLOCK = re.compile(r"\b\d\d:\d\d\b")
 
 
@@ -66,7 +67,9 @@ def to_card(phone: EnginePage, session: str = "dawn") -> None:
 
 def settled(phone: EnginePage) -> None:
     """Wait until nothing is being worked out."""
-    expect(phone.page.locator(".age")).not_to_contain_text("working it out", timeout=30_000)
+    age = phone.page.locator(".age")
+    expect(age).to_contain_text("worked out", timeout=WAIT_MS)
+    expect(age).not_to_contain_text("working it out", timeout=WAIT_MS)
 
 
 def names(phone: EnginePage) -> list[str]:
@@ -79,7 +82,7 @@ def test_the_table_says_which_morning_and_opens_its_card(phone: EnginePage) -> N
     expect(table.locator("thead th")).to_have_count(15)
     expect(table.locator("tbody tr")).to_have_count(4)
     cell = table.locator("tbody tr").first.locator("td a").nth(1)
-    expect(cell.locator("b")).not_to_have_text("…")
+    expect(cell.locator("b")).not_to_have_text("…", timeout=WAIT_MS)
     assert _CLOCK.search(cell.inner_text())
     expect(cell).to_contain_text("dawn")  # said to those who do not see the row
     expect(cell).to_contain_text("open the card")
@@ -194,7 +197,7 @@ def test_a_perch_dropped_a_minute_ago_has_light_without_a_skyline(phone: EngineP
     phone.page.get_by_role("group", name="Lens looks toward").get_by_role(
         "button", name="N, north", exact=True
     ).click()
-    expect(phone.page.locator(".scroll")).not_to_have_text(before)
+    expect(phone.page.locator(".scroll")).not_to_have_text(before, timeout=WAIT_MS)
     settled(phone)
     assert phone.page.locator(".scroll").inner_text() != before
 
@@ -204,7 +207,8 @@ def test_kits_side_by_side_and_where_to_stand(phone: EnginePage) -> None:
     settled(phone)
     expect(phone.page.locator(".beside").first.locator("thead th")).to_have_count(1)
     phone.page.get_by_role("group", name="Beside").get_by_role("button").first.click()
-    expect(phone.page.locator(".beside").first.locator("thead th")).to_have_count(2)
+    heads = phone.page.locator(".beside").first.locator("thead th")
+    expect(heads).to_have_count(2, timeout=WAIT_MS)
     for heading in ("At this distance", "Wanted shutters", "Shutter at the ISO ceiling"):
         expect(phone.page.get_by_role("heading", name=heading)).to_be_visible()
     expect(phone.page.get_by_role("heading", name="Frames caught")).to_have_count(2)
@@ -215,7 +219,7 @@ def test_kits_side_by_side_and_where_to_stand(phone: EnginePage) -> None:
     said = verdict.inner_text()
     blur = phone.page.get_by_role("group", name="Blur wanted")
     blur.get_by_role("button", name="a tenth").click()
-    expect(verdict).not_to_have_text(said)
+    expect(verdict).not_to_have_text(said, timeout=WAIT_MS)
     expect(phone.page.locator(".facts").first).to_contain_text("Keep-distance")
 
 
@@ -243,14 +247,14 @@ def test_the_map_answers_for_a_moment(phone: EnginePage) -> None:
     moment = phone.page.locator(".map-moment")
     moment.get_by_role("button", name="Sun clears").click()
     status = moment.get_by_role("status")
-    expect(status).to_contain_text("Light at")
+    expect(status).to_contain_text("Light at", timeout=WAIT_MS)
     clears = minutes(status.inner_text())
     expect(status).to_contain_text(re.compile("sun (clears|goes behind)"))
     shots = [pixels(phone.page)[60:480]]
     for name, by in (("+15 min", 15), ("+1 min", 1), ("−1 min", -1), ("−15 min", -15)):
         clears = (clears + by) % 1440
         moment.get_by_role("button", name=name, exact=True).click()
-        expect(status).to_contain_text(f"{clears // 60:02}:{clears % 60:02}")
+        expect(status).to_contain_text(f"{clears // 60:02}:{clears % 60:02}", timeout=WAIT_MS)
         shots.append(pixels(phone.page)[60:480])
     moment.get_by_role("button", name="−15 min", exact=True).click()
     phone.page.wait_for_timeout(300)
@@ -258,7 +262,7 @@ def test_the_map_answers_for_a_moment(phone: EnginePage) -> None:
     # The lines are drawn otherwise before the sun is there.
     assert any(not np.array_equal(shots[0], one) for one in shots[1:])
     moment.get_by_role("button", name="Best").click()
-    expect(status).to_contain_text("best")
+    expect(status).to_contain_text("best", timeout=WAIT_MS)
     moment.get_by_role("button", name="Plain lines").click()
     expect(status).to_be_hidden()
 
