@@ -15,6 +15,7 @@ const span = (seconds) => (seconds < 120 ? `${seconds} s` : `${Math.floor(second
 
 export const routine = {
   title: 'When it comes',
+  also: 'Others that will do',
   sites: 'Site',
   narrow: 'Narrow it down',
   place: 'Place',

@@ -279,3 +279,31 @@ def test_a_sensitive_place_goes_to_a_calendar_by_its_code_name(
     finally:
         sample.save([Edit(kind="site", record=site.id, set={"sensitivity": "open"})])
         phone.synced()
+
+
+def test_several_animals_may_be_chosen_for_a_card(phone: AppPage, sample: Notebook) -> None:
+    """What is chosen stays chosen, and is told together: on how many mornings either came."""
+    site = named(sample, "site", "Pellwick Meadows")
+    phone.go(f"card/{site.id}/2026-05-12/dawn")
+    phone.page.locator(".meant > .act").click()
+    egret = phone.page.get_by_role("group", name="Others that will do")
+    egret.get_by_role("button", name="Little egret").click()
+    expect(phone.page.locator(".meant > .act")).to_contain_text("Stonechat, Little egret")
+    first = phone.page.locator("article.line").first
+    first.locator(".line-head").click()
+    expect(first).to_contain_text("Stonechat or Little egret: ")
+    asked = card_request(
+        sample.contents().records,
+        site=site.id,
+        species=named(sample, "species", "Stonechat").id,
+        kit=named(sample, "kit", "Long zoom 500 mm f/7.1 on full frame").id,
+        on=dt.date(2026, 5, 12),
+        session="dawn",
+        also=[named(sample, "species", "Little egret").id],
+    )
+    said = call("outing_card", asked)
+    expect(phone.page.locator("main")).to_contain_text(said["verdict"])
+    phone.page.get_by_role("group", name="Others that will do").get_by_role(
+        "button", name="Little egret"
+    ).click()
+    expect(phone.page.locator(".meant > .act")).not_to_contain_text("Little egret")

@@ -56,11 +56,11 @@ export async function computeAhead(notebook, engine, stop = () => false, days = 
   for (let ahead = 0; ahead < days; ahead += 1) {
     for (const site of order) {
       const records = await gathering.at(site.id);
-      const { species, kit } = meantAt(records, site.id, meant);
+      const { species, also, kit } = meantAt(records, site.id, meant);
       if (species === undefined || kit === undefined || (records.sightline ?? []).length === 0) continue;
       const on = laterDate(dateOf(Date.now(), site.zone), ahead);
       for (const session of SESSIONS) {
-        const wanted = { site: site.id, species, kit, on, session };
+        const wanted = { site: site.id, species, also, kit, on, session };
         const known = await withPresence(records, wanted, { behind: true, asking: engine });
         const asks = /** @type {const} */ ([
           ['outing_card', cardRequest(records, known), cardSubject(wanted)],

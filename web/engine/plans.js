@@ -4,7 +4,7 @@
  *
  * @typedef {import('./asking.js').Records} Records
  * @typedef {import('./asking.js').Wanted} Wanted
- * @typedef {{site?: string, species?: Record<string, string>, kit?: string}} Chosen species: site → animal
+ * @typedef {{site?: string, species?: Record<string, string>, also?: Record<string, string[]>, kit?: string}} Chosen species, also: by site
  * @typedef {{wind: string | null, sky: string | null, behaviour: 'perched' | 'fidgeting' | 'flight', at: number}} Typed
  * @typedef {{site: string, date: string, session: 'dawn' | 'dusk', start: number | null, end: number | null}} Opened [ms since 1970]
  */
@@ -14,12 +14,14 @@ import { notedMost } from './asking.js';
 export const DAYS_AHEAD = 14;
 export const NEAR_MS = 18 * 3_600_000;
 
-/** Answer the animal and the kit meant at a site; undefined where there is none. @param {Records} records @param {string} site @param {Chosen} chosen */
+/** Answer the animal and the kit meant at a site, undefined where there is none, and other animals that will do. @param {Records} records @param {string} site @param {Chosen} chosen */
 export function meantAt(records, site, chosen) {
   const has = (/** @type {string} */ kind, /** @type {string | undefined} */ id) => records[kind]?.some((one) => one.id === id);
   const wished = chosen.species?.[site];
+  const species = has('species', wished) ? wished : notedMost(records, site);
   return {
-    species: has('species', wished) ? wished : notedMost(records, site),
+    species,
+    also: (chosen.also?.[site] ?? []).filter((one) => one !== species && has('species', one)),
     kit: has('kit', chosen.kit) ? chosen.kit : records.kit?.[0]?.id,
   };
 }
@@ -53,5 +55,5 @@ export async function chosen(notebook) {
 /** @param {Pick<import('../notebook/notebook.js').Notebook, 'setting' | 'keepSetting'>} notebook @param {Chosen} more */
 export async function choose(notebook, more) {
   const before = await chosen(notebook);
-  await notebook.keepSetting('outing', { ...before, ...more, species: { ...before.species, ...more.species } });
+  await notebook.keepSetting('outing', { ...before, ...more, species: { ...before.species, ...more.species }, also: { ...before.also, ...more.also } });
 }

@@ -22,6 +22,7 @@ import { useRecords } from '../session.js';
 import { laterDate } from '../times.js';
 import { app } from '../words.js';
 import { card as words, outing } from '../words_outing.js';
+import { routine } from '../words_routine.js';
 import { Age, Trouble, useAnswer, useEngine } from './answered.js';
 import { handOver } from './card_file.js';
 import { Line } from './card_line.js';
@@ -44,7 +45,7 @@ export function Screen({ notebook, params }) {
   const wanted = useMemo(() => {
     if (!meant?.species || !meant.kit || typed === undefined) return null;
     const { wind, sky, behaviour } = typed;
-    return /** @type {Wanted} */ ({ site, species: meant.species, kit: meant.kit, on: date, session, behaviour, sky, wind });
+    return /** @type {Wanted} */ ({ site, species: meant.species, also: meant.also, kit: meant.kit, on: date, session, behaviour, sky, wind });
   }, [site, date, session, meant, typed]);
   const { said, busy, trouble, again } = useAnswer(
     async () => {
@@ -105,9 +106,10 @@ function Animal({ site, meant, onChosen }) {
   const nameIn = (/** @type {import('../engine/asking.js').Plain[]} */ some, /** @type {string | undefined} */ id) => some.find((one) => one.id === id)?.name ?? '';
   const pick = (/** @type {import('../engine/asking.js').Plain[]} */ some) => some.map((one) => ({ value: one.id, label: one.name }));
   return html`<section class="meant">
-    <button type="button" class="act" aria-expanded=${open} onClick=${() => setOpen(!open)}>${nameIn(meant.animals, meant.species)} · ${nameIn(meant.kits, meant.kit)}</button>
+    <button type="button" class="act" aria-expanded=${open} onClick=${() => setOpen(!open)}>${[meant.species, ...meant.also].map((id) => nameIn(meant.animals, id)).join(', ')} · ${nameIn(meant.kits, meant.kit)}</button>
     ${open
       ? html`<p class="soft" id="meant-species">${words.species}</p><${Chips} labelled="meant-species" needed choices=${pick(meant.animals)} value=${meant.species} onPick=${(/** @type {string} */ id) => onChosen({ species: { [site]: id } })} />
+          ${meant.animals.length > 1 ? html`<p class="soft" id="meant-also">${routine.also}</p><${Chips} labelled="meant-also" many choices=${pick(meant.animals.filter((one) => one.id !== meant.species))} value=${meant.also} onPick=${(/** @type {string[]} */ ids) => onChosen({ also: { [site]: ids } })} />` : null}
           <p class="soft" id="meant-kit">${words.kit}</p><${Chips} labelled="meant-kit" needed choices=${pick(meant.kits)} value=${meant.kit} onPick=${(/** @type {string} */ id) => onChosen({ kit: id })} />`
       : null}
   </section>`;

@@ -92,11 +92,11 @@ async function rowsOf(notebook) {
     const records = await gathering.at(site.id);
     if ((records.sightline ?? []).length === 0) continue;
     has_line = true;
-    const { species, kit } = meantAt(records, site.id, meant);
+    const { species, also, kit } = meantAt(records, site.id, meant);
     if (species === undefined || kit === undefined) continue;
-    const animal = everywhere.species?.find((one) => one.id === species)?.name;
+    const animal = [species, ...also].flatMap((id) => everywhere.species?.find((one) => one.id === id)?.name ?? []).join(', ');
     for (const session of SESSIONS) {
-      rows.push({ site, session, animal, wanted: { site: site.id, species, kit, session }, today: dateOf(Date.now(), site.zone) });
+      rows.push({ site, session, animal, wanted: { site: site.id, species, also, kit, session }, today: dateOf(Date.now(), site.zone) });
     }
   }
   if (rows.length > 0) return rows;

@@ -29,10 +29,10 @@ async function answer(notebook, asked) {
   const here = sites.find((one) => one.id === (opened?.site ?? wished.site)) ?? sites[0];
   if (here === undefined) return null;
   const records = await gathering.at(here.id);
-  const { species, kit } = meantAt(records, here.id, wished);
+  const { species, also, kit } = meantAt(records, here.id, wished);
   if (species === undefined || kit === undefined) return null;
   const cardOf = async (/** @type {import('../engine/moments.js').Session} */ { date, session }) => {
-    const wanted = { site: here.id, species, kit, on: date, session };
+    const wanted = { site: here.id, species, also, kit, on: date, session };
     const said = await engine().ask('outing_card', cardRequest(records, await withPresence(records, wanted)), { subject: cardSubject(wanted), until: date }).catch(() => null);
     return said?.answer ?? null;
   };
