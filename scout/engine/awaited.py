@@ -14,7 +14,7 @@ import attrs
 from scout.engine.anchoring import Day
 from scout.engine.asked import Asked
 from scout.engine.minutes import GOOD
-from scout.engine.presence import Pair, Presence
+from scout.engine.presence import Pair, Presence, joined
 from scout.engine.prospect import Prospect
 from scout.engine.stays import (
     InGoodLight,
@@ -50,9 +50,15 @@ def awaited(
     """Hold a sightline's good light in one case of light against what is known of its perch.
 
     there_utc: from when on one is in place, None for a session without light; day: the card's
-    solar day, None where it does not exist.
+    solar day, None where it does not exist. An animal that the sightline is not for is left out.
     """
-    if asked.together is None or day is None or there_utc is None:
+    chosen = [
+        (species, presence)
+        for species, presence in _chosen(asked)
+        if species.id not in prospect.not_for or prospect.bars.barred
+    ]
+    known = [presence for _, presence in chosen if presence is not None]
+    if not known or day is None or there_utc is None:
         return Awaited(whole=None, each=())
     good = _good_s(prospect, there_utc, case)
     arrival = prospect.arrivals[prospect.needs.chosen][case]
@@ -73,45 +79,41 @@ def awaited(
             asked.settings,
         )
 
-    whole = found(asked.together)
-    if not asked.also:
-        return Awaited(whole=whole, each=((asked.species, whole),))
-    each = [(asked.species, found(asked.presence))]
-    each += [(one.species, found(one.presence)) for one in asked.also]
-    return Awaited(whole=whole, each=tuple(each))
+    together = asked.together if len(chosen) == 1 + len(asked.also) else joined(known)
+    whole = found(together)
+    if len(chosen) == 1:
+        return Awaited(whole=whole, each=((chosen[0][0], whole),))
+    each = tuple((species, found(presence)) for species, presence in chosen)
+    return Awaited(whole=whole, each=each)
 
 
-def who_of(asked: Asked) -> str:
-    """Answer the animals chosen, "kingfisher or water rail"."""
-    names = [asked.species.name, *(one.species.name for one in asked.also)]
-    return " or ".join(dict.fromkeys(names))
-
-
-def pronoun_of(asked: Asked) -> str:
-    """Answer "it", or "they" where several animals were chosen."""
-    return "they" if asked.also else "it"
+def _chosen(asked: Asked) -> list[tuple[Species, Presence | None]]:
+    others = [(one.species, one.presence) for one in asked.also]
+    return [(asked.species, asked.presence), *others]
 
 
 def sayings(asked: Asked, known: Awaited, zone: ZoneInfo) -> dict[str, object]:
     """Write what is known as a card's JSON: headline first, then usual stay, leaving, minutes.
 
     {"presence", "presence_counts", "stay", "left", "expected", "marks", "each"}; null where it is
-    not known. `marks`: one a watched morning in order of sun time, true where it was seen.
+    not known. `marks`: one a watched morning in order of sun time, true where it was seen; `each`
+    is empty unless there are several animals.
     """
     whole = known.whole
     if whole is None:
         parts = ("presence", "presence_counts", "stay", "left", "expected")
         return {**dict.fromkeys(parts), "marks": [], "each": []}
-    several = bool(asked.also)
+    several = len(known.each) > 1
+    names = " or ".join(dict.fromkeys(species.name for species, _ in known.each))
     return {
-        "presence": f"{who_of(asked)}: {headline_words(whole, asked.session)}",
+        "presence": f"{names}: {headline_words(whole, asked.session)}",
         "presence_counts": {
             **whole.share.written(),
             "season": whole.season,
             "enough": whole.enough,
         },
         "stay": None if several else stay_words(whole),
-        "left": _left(asked, whole, zone),
+        "left": left_of(asked, known, zone),
         "expected": expected_words(whole, asked.session),
         "marks": list(whole.seen),
         "each": [_one(asked, species, found, zone) for species, found in known.each]
@@ -122,7 +124,10 @@ def sayings(asked: Asked, known: Awaited, zone: ZoneInfo) -> dict[str, object]:
 
 def left_of(asked: Asked, known: Awaited, zone: ZoneInfo) -> str | None:
     """Say that it had left when the shutter arrives, None where that is not known."""
-    return None if known.whole is None else _left(asked, known.whole, zone)
+    if known.whole is None:
+        return None
+    who = "they" if len(known.each) > 1 else "it"
+    return left_words(known.whole, zone, asked.session, asked.settings.fewest_watches, who)
 
 
 def _one(
@@ -136,11 +141,6 @@ def _one(
         "stay": None if found is None else stay_words(found),
         "left": None if found is None else left_words(found, zone, asked.session, fewest),
     }
-
-
-def _left(asked: Asked, found: InGoodLight, zone: ZoneInfo) -> str | None:
-    fewest, who = asked.settings.fewest_watches, pronoun_of(asked)
-    return left_words(found, zone, asked.session, fewest, who)
 
 
 def _good_s(prospect: Prospect, there_utc: datetime, case: str) -> list[Pair]:

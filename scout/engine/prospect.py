@@ -27,6 +27,7 @@ from scout.engine.sightline import Sight, resolve
 from scout.engine.skyline import recorded_share, sky_factor
 from scout.engine.stretches import Stretch, longest_good, since, stretches
 from scout.engine.sun import SunPath
+from scout.records.kit import Species
 from scout.records.places import Perch, Sightline, Vantage, WalkIn
 
 DEFAULT_GROUND = "grass"
@@ -60,7 +61,8 @@ class Prospect(LitLine):
 
     `good_min` by sky and `best`, the longest good stretch by case, count from `first_minute` on,
     the place among the session's minutes from which one is in place; `arrivals` by shutter and
-    case, the first (at dusk the last) minute at which the shutter is reached [aware UTC].
+    case, the first (at dusk the last) minute at which the shutter is reached [aware UTC]; `not_for`
+    the ids of those animals chosen for which something bars it.
     """
 
     first_minute: int
@@ -68,6 +70,7 @@ class Prospect(LitLine):
     best: Mapping[str, Stretch | None]
     arrivals: tuple[Mapping[str, datetime | None], ...]
     bars: Bars
+    not_for: tuple[str, ...]
     approach: Approach | None
     sun_caution: str | None
 
@@ -203,6 +206,7 @@ def prospect_of(scene: Scene, session: Session, line: Sightline) -> Prospect:
         there = min((minute.at_utc for minute in scene.minutes), default=scene.at)
     else:
         place = sum(minute.at_utc < there for minute in scene.minutes)
+    bars, not_for = _bars(asked, seen, None if way is None else way.walk_in)
     return Prospect(
         **{field.name: getattr(seen, field.name) for field in attrs.fields(LitLine)},
         first_minute=place,
@@ -215,7 +219,8 @@ def prospect_of(scene: Scene, session: Session, line: Sightline) -> Prospect:
             }
             for need in seen.needs.lux
         ),
-        bars=_bars(asked, seen, None if way is None else way.walk_in),
+        bars=bars,
+        not_for=not_for,
         approach=way,
         sun_caution=_worst_sun(
             scene.minutes,
@@ -225,29 +230,49 @@ def prospect_of(scene: Scene, session: Session, line: Sightline) -> Prospect:
     )
 
 
-def _bars(asked: Asked, seen: LitLine, walk_in: WalkIn | None) -> Bars:
-    """What bars a sightline for any of the animals chosen: what disturbs one is not done."""
+def _bars(asked: Asked, seen: LitLine, walk_in: WalkIn | None) -> tuple[Bars, tuple[str, ...]]:
+    """What bars a sightline, and for which of the animals chosen it is not.
+
+    It is barred where it is for none of them; else what bars it for one speaks against it.
+    """
     own = bars_of(asked, seen.vantage, seen.perch, seen.sight, walk_in)
+    if not asked.also:
+        return own, ()
+    each = [(asked.species, own)]
     for other in asked.also:
-        its = bars_of(
-            attrs.evolve(asked, species=other.species, also=()),
-            seen.vantage,
-            seen.perch,
-            seen.sight,
-            walk_in,
-        )
-        name = other.species.name
-        own = Bars(
-            barred=own.barred + _besides(its.barred, own.barred, name),
-            against=own.against + _besides(its.against, own.against, name),
-            notes=own.notes + _besides(its.notes, own.notes, name),
-            bad_winds=own.bad_winds if own.bad_winds[:4] != "none" else its.bad_winds,
-        )
-    return own
+        alone = attrs.evolve(asked, species=other.species, also=())
+        each.append((other.species, bars_of(alone, seen.vantage, seen.perch, seen.sight, walk_in)))
+    free = [bars for _, bars in each if not bars.barred]
+    if not free:
+        return attrs.evolve(own, barred=_said(each, "barred")), tuple(one.id for one, _ in each)
+    not_for = [one for one in each if one[1].barred]
+    against = [
+        *(f"Not for {one.name}: {said}" for one, bars in not_for for said in bars.barred),
+        *_said([one for one in each if not one[1].barred], "against"),
+    ]
+    return (
+        Bars(
+            barred=(),
+            against=tuple(dict.fromkeys(against)),
+            notes=_said([one for one in each if not one[1].barred], "notes"),
+            bad_winds=next((one.bad_winds for one in free if one.bad_winds[:4] != "none"), "")
+            or free[0].bad_winds,
+        ),
+        tuple(one.id for one, _ in not_for),
+    )
 
 
-def _besides(its: tuple[str, ...], own: tuple[str, ...], name: str) -> tuple[str, ...]:
-    return tuple(f"{name}: {said}" for said in its if said not in own)
+def _said(each: Sequence[tuple[Species, Bars]], part: str) -> tuple[str, ...]:
+    """The sentences of several animals: what is alike once, else each by its animal's name."""
+    first: tuple[str, ...] = getattr(each[0][1], part) if each else ()
+    alike = [said for said in first if all(said in getattr(bars, part) for _, bars in each)]
+    own = [
+        f"{one.name}: {said}" if len(each) > 1 else said
+        for one, bars in each
+        for said in getattr(bars, part)
+        if said not in alike
+    ]
+    return tuple(dict.fromkeys([*alike, *own]))
 
 
 BEHAVIOUR_PLACE = {"perched": 0, "fidgeting": 1, "flight": 2}

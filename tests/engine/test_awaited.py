@@ -279,12 +279,31 @@ def test_several_animals_are_taken_together_and_each_is_told() -> None:
     assert found["asked"]["also"] == ["Rail"]
 
 
-def test_what_bars_one_of_several_bars_all() -> None:
+def test_a_sightline_is_offered_for_those_it_is_not_barred_for() -> None:
+    """Nearer than the keep-distance of one: not for that one, and its mornings do not count."""
     log, other = two_animals()
-    shy = [{"species": {**other, "keep_distance_open_m": 30}, "presence": None}]
-    found = known(log, also=shy, sightlines=[sightline()])
-    assert found["sightlines"] == []
-    assert found["barred"][0]["barred"][0].startswith("Rail: 12 m is nearer than your keep-dist")
+    shy = {**other, "keep_distance_open_m": 30}
+    also = [{"species": shy, "presence": told(log, species=shy)}]
+    found = known(log, also=also, sightlines=[sightline()], sky="clear")
+    (line,) = found["sightlines"]
+    assert "Not for Rail: 12 m is nearer than your keep-distance" in " ".join(line["against"])
+    assert (line["presence_counts"]["k"], line["presence_counts"]["n"]) == (3, 10)
+    assert line["presence"].startswith("Wren-sized bird: at least one stay")
+    assert line["each"] == []
+    own = known(
+        log,
+        also=[{"species": other, "presence": told(log, species=other)}],
+        species=bird(keep_distance_open_m=30),
+        sightlines=[sightline()],
+        sky="clear",
+    )
+    (line,) = own["sightlines"]
+    assert "Not for Wren-sized bird: 12 m is nearer" in " ".join(line["against"])
+    assert line["presence"].startswith("Rail: at least one stay in good light on 3 of 10")
+    none = known(log, also=also, species=bird(keep_distance_open_m=30), sightlines=[sightline()])
+    assert none["sightlines"] == []
+    barred = " ".join(none["barred"][0]["barred"])
+    assert "12 m is nearer than your keep-distance of 30 m in the open." in barred
 
 
 def test_a_sensitive_one_among_several_veils_the_card() -> None:
