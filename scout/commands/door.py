@@ -117,7 +117,8 @@ def persons(
         with notebook.store.reading() as db:
             listed = [one for one in people.persons(db) if one.removed_at is None]
         for one in listed:
-            scope = "all sites" if one.sites is None else f"{len(one.sites)} sites"
+            count = len(one.sites or ())
+            scope = "all sites" if one.sites is None else f"{count} site{'s' * (count != 1)}"
             click.echo(f"{one.name} · {one.role} · {scope}")
 
 

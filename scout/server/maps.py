@@ -17,7 +17,8 @@ from scout.server.errors import Problem
 from scout.server.map_picture import Picture
 from scout.server.map_sheet import MOST_ZOOM, Sheet, Unusable, image_type
 from scout.server.map_tiles import TileFile
-from scout.server.who import notebook
+from scout.server.reading import records
+from scout.server.who import asker, notebook
 
 FOLDER: Final = "maps"
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._-]{0,79}")
@@ -32,7 +33,8 @@ routes = Blueprint("maps", __name__, url_prefix="/api/v1/maps")
 @routes.get("")
 def sheets() -> Response:
     """Give every map with its bounds and zooms; one that cannot be shown has a sentence."""
-    found = [_sheet(name, source) for name, source in sorted(_sources().items())[:_MOST_MAPS]]
+    listed = [_sheet(name, source) for name, source in sorted(_sources().items())[:_MOST_MAPS]]
+    found = [sheet for sheet in listed if _is_seen(sheet)]
     answer = jsonify({"maps": [sheet.as_json() for sheet in found]})
     answer.headers["Cache-Control"] = "no-store"  # bounds are a position
     return answer
@@ -42,7 +44,7 @@ def sheets() -> Response:
 def tile(name: str, zoom: int, x: int, y: int) -> Response:
     """Give one tile, counted from the north-west corner of the world."""
     source = _sources().get(name)
-    if source is None:
+    if source is None or not _is_seen(_sheet(name, source)):
         raise Problem(404, "no_map", "There is no map of this name in the notebook's folder maps.")
     if zoom > MOST_ZOOM or x >= 1 << zoom or y >= 1 << zoom:
         raise Problem(404, "no_tile", f"A tile lies within the world and at zoom 0 to {MOST_ZOOM}.")
@@ -58,6 +60,21 @@ def tile(name: str, zoom: int, x: int, y: int) -> Response:
     answer.headers["Content-Security-Policy"] = "default-src 'none'; sandbox"
     answer.make_conditional(request)
     return answer
+
+
+def _is_seen(sheet: Sheet) -> bool:
+    """Tell whether the asker may see a map: with all sites any, else one on which theirs lie."""
+    sites = asker().sites
+    if sites is None:
+        return True
+    known = records().get("site", {})
+    centres = [known[site].centre for site in sites if site in known]
+    edges = sheet.bounds
+    return edges is not None and any(
+        edges.south_deg <= one.lat <= edges.north_deg
+        and edges.west_deg <= one.lon <= edges.east_deg
+        for one in centres
+    )
 
 
 def _sources() -> dict[str, TileFile | Picture]:

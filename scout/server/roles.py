@@ -71,9 +71,9 @@ RIGHTS: Final[dict[str, Right]] = {
     "photos.facts": "member",
     # Answers: computed from what the phone itself sends.
     "engine.compute": "member",
-    # Base maps and pages show the whole notebook's land.
-    "maps.sheets": "whole",
-    "maps.tile": "whole",
+    "maps.sheets": "member",
+    "maps.tile": "member",
+    # Plain pages show the notebook as a whole.
     "pages.sites": "whole",
     "pages.site": "whole",
     "pages.card": "whole",

@@ -57,7 +57,7 @@ def test_a_printed_code_lets_the_first_device_in(run: Run, home: Household) -> N
 def test_people_and_their_devices_come_and_go(run: Run, home: Household) -> None:
     assert "No device is paired" in said(run, "devices mine")
     assert "Anna · editor · all sites" in said(run, "people mine --add Anna --role editor")
-    assert "Ben · viewer · 1 sites" in said(run, "people mine --add Ben --site Pell")
+    assert "Ben · viewer · 1 site" in said(run, "people mine --add Ben --site Pell")
     code = re.search(r"[A-Z]{4}-[A-Z]{4}-[A-Z]{5}", said(run, "pair mine --person anna"))
     assert code is not None
     assert paired_by(home.notebook, home, code[0]) == 200

@@ -6,6 +6,7 @@ import http.client
 import json
 import socket
 import ssl
+import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
@@ -18,6 +19,7 @@ from scout.notebook.notebook import Notebook
 from scout.records.trouble import Refused
 from scout.server import lan
 from scout.server.certificates import FOLDER, ROOT_FILE
+from scout.server.lines import MOST_OF_ADDRESS
 
 from .house import Opened, opened
 
@@ -113,11 +115,28 @@ def test_plain_http_is_told_what_to_type(house: Opened) -> None:
 
 def test_strangers_who_say_nothing_hold_nobody_up(house: Opened) -> None:
     with ExitStack() as held:
-        for sent in (b"", b"\x16", b"\x16\x03\x01", b"x", b"\x80\x2e\x01") * 3:
+        for sent in (b"", b"\x16", b"\x16\x03\x01", b"x", b"\x80\x2e\x01") * 2:
             dawdler = held.enter_context(socket.create_connection(("127.0.0.1", house.port)))
             dawdler.sendall(sent)
         for _ in range(5):
             assert ask(house, "/padlock")[0] == 204
+
+
+def test_one_address_cannot_take_every_thread(house: Opened) -> None:
+    with ExitStack() as held:
+        for _ in range(MOST_OF_ADDRESS):
+            held.enter_context(socket.create_connection(("127.0.0.1", house.port)))
+        with pytest.raises((OSError, http.client.HTTPException)):
+            ask(house, "/padlock")
+    for _ in range(100):  # they have gone; room comes as the server notices it
+        try:
+            assert ask(house, "/padlock")[0] == 204
+        except OSError:
+            time.sleep(0.1)
+        else:
+            break
+    for _ in range(3 * MOST_OF_ADDRESS):
+        assert ask(house, "/padlock")[0] == 204
 
 
 def test_endless_headers_are_cut_off(house: Opened) -> None:

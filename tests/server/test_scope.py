@@ -26,6 +26,7 @@ from tests.notebook.phone import Change, Phone
 from .callers import API, Caller, Household
 from .linked import OverHttp, send_photo
 from .pages import SAMPLE
+from .test_maps import mbtiles, png
 
 FULL = os.environ.get("SCOUT_FULL") == "1"
 Record = Any
@@ -229,6 +230,29 @@ def test_photos_of_hidden_places_are_not_here(home: Household) -> None:
     )
     said = caller.post("offer", changes=[], blobs=list(hashes.values())).json["blobs"]
     assert said == {hashes[one]: "here", hashes[two]: "missing"}
+
+
+def test_a_map_is_shown_to_whom_a_site_on_it_was_given(
+    home: Household, sample: dict[str, str]
+) -> None:
+    folder = home.notebook.folder / "maps"
+    folder.mkdir()
+    tile = png((0, 90, 0))
+    bounds = {"meadows": "-0.50,52.86,-0.44,52.88", "dean": "-0.40,52.94,-0.34,52.97"}
+    for name, edges in bounds.items():
+        said = {"name": name, "bounds": edges, "format": "png", "minzoom": "3", "maxzoom": "3"}
+        mbtiles(folder / f"{name}.mbtiles", {(3, 3, 2): tile}, **said)
+    given: list[tuple[list[str] | None, set[str]]] = [
+        ([sample["pellwick"]], {"meadows"}),
+        ([], set()),
+        (None, {"meadows", "dean"}),
+    ]
+    for sites, seen in given:
+        caller = home.member("viewer", sites)
+        listed = caller.get("maps").json["maps"]
+        assert {one["name"] for one in listed} == seen
+        for name in ("meadows", "dean"):
+            assert caller.get(f"maps/{name}/3/3/2").status == (200 if name in seen else 404)
 
 
 # -- an editor of some sites

@@ -205,6 +205,26 @@ def test_on_401_the_queue_is_kept_and_sync_pauses(phone: Opener, server: SmallSe
     assert one.sync()["waiting_changes"] == 0
 
 
+def test_who_may_no_longer_write_still_reads(
+    phone: Opener, server: SmallServer, notebook: Notebook
+) -> None:
+    one = phone()
+    site_and_perch(one)
+    note = write_notes(notebook, 1)[0]
+
+    def barred(asked: Asked, work: Callable[[], Answered]) -> Answered | None:
+        only_looks = asked.path.endswith("/push")
+        return refused(403, "not_allowed", "You may look.") if only_looks else None
+
+    server.fault = barred
+    state = one.sync()
+    assert (state["sync"]["trouble"], state["sync"]["phase"]) == ("not_allowed", "paused")
+    assert state["waiting_changes"] > 0, "what was written stays, and can be given out"
+    assert one.run("return notebook.get(given)", note)["values"]["text"] == "note 0"
+    server.fault = None
+    assert one.sync()["waiting_changes"] == 0
+
+
 def test_waits_grow_and_a_tap_starts_afresh(phone: Opener, server: SmallServer) -> None:
     one = phone()
     server.fault = lambda asked, work: refused(503, "busy", "Later.")
