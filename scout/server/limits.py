@@ -51,12 +51,18 @@ LIMITS: Final[dict[str, tuple[Limit, ...]]] = {
 
 
 def refuse_beyond(db: Database, what: str, who: str, now: dt.datetime) -> None:
-    """Raise Problem where no further try is due."""
+    """Raise Problem where no further try is due.
+
+    What lies in the future was written before the clock was put back, and counts for nothing.
+    """
     paused = rows.paused_until(db, what)
-    if paused is not None and paused > written(now):
+    longest = max(limit.pause or dt.timedelta(0) for limit in LIMITS[what])
+    if paused is not None and written(now) < paused <= written(now + longest):
         raise _later(dt.datetime.fromisoformat(paused) - now)
     for limit in LIMITS[what]:
-        made = rows.attempts(db, what, written(now - limit.span), None if limit.of_all else who)
+        made = rows.attempts(
+            db, what, written(now - limit.span), written(now), None if limit.of_all else who
+        )
         if len(made) >= limit.most:
             oldest = dt.datetime.fromisoformat(made[-limit.most])
             raise _later(oldest + limit.span - now)
@@ -70,7 +76,7 @@ def count(db: Database, what: str, who: str, now: dt.datetime) -> None:
     for limit in LIMITS[what]:
         if limit.pause is None:
             continue
-        if len(rows.attempts(db, what, written(now - limit.span))) >= limit.most:
+        if len(rows.attempts(db, what, written(now - limit.span), written(now))) >= limit.most:
             rows.store_pause(db, what, written(now + limit.pause))
 
 

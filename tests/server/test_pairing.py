@@ -307,6 +307,18 @@ def test_limits_survive_a_restart(tmp_path: Path, clock: TurnedClock) -> None:
     assert said == ["no_code"] * 10 + ["too_many_tries"] * 2
 
 
+def test_a_clock_that_is_put_back_locks_nobody_out(
+    home: Household, anna: str, clock: TurnedClock
+) -> None:
+    for number, guess in enumerate(wrong_codes(100, 13)):
+        stranger = home.caller(f"192.168.{number % 50}.9")
+        stranger.code("pair/claim", typed=guess, device=stranger.device, name="x")
+    clock.pass_by(days=-400)
+    printed = pairing.print_one(home.notebook, anna)
+    phone = home.caller("192.168.0.9")
+    assert phone.code("pair/claim", typed=printed.code, device=phone.device, name="x") == "ok"
+
+
 def test_a_thousand_pairings_in_a_row_stay_within_limits(
     home: Household, anna: str, clock: TurnedClock
 ) -> None:

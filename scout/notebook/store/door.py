@@ -147,11 +147,12 @@ def add_attempt(db: Database, what: str, who: str, at: str) -> None:
     db.conn.execute("INSERT INTO attempt VALUES (?,?,?)", (what, who, at))
 
 
-def attempts(db: Database, what: str, after: str, who: str | None = None) -> list[str]:
-    """Answer when tries were made after a time, by one or by all, the oldest first."""
+def attempts(db: Database, what: str, after: str, to: str, who: str | None = None) -> list[str]:
+    """Answer when tries were made after a time and up to one, by one or by all, oldest first."""
     rows = db.conn.execute(
-        "SELECT at FROM attempt WHERE what = ? AND at > ? AND who = coalesce(?, who) ORDER BY at",
-        (what, after, who),
+        "SELECT at FROM attempt WHERE what = ? AND at > ? AND at <= ? AND who = coalesce(?, who)"
+        " ORDER BY at",
+        (what, after, to, who),
     )
     return [str(at) for (at,) in rows]
 
