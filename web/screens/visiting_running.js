@@ -49,7 +49,7 @@ export function Running({ notebook, running }) {
     const at_ms = Date.now();
     work.current = work.current.then(async () => {
       try {
-        const found = await readVisit(notebook, visit.id);
+        const found = await readVisit(notebook, visit.id, { with_pins: false });
         const wanted = found === null ? null : edits(found, at_ms);
         if (wanted === null) return;
         const text = said(clock(at_ms, zone));
@@ -87,7 +87,6 @@ export function Running({ notebook, running }) {
     ${watch && !watch.values.vantage && vantages.length > 0
       ? html`<${Chips} large label=${words.vantage} choices=${choicesOf(vantages)} value=${null} onPick=${(/** @type {string} */ one) => set(watch, { vantage: one }, named(one))} />`
       : null}
-    ${watch ? html`<${Watched} watch=${watch} running=${running} onSet=${(/** @type {Record<string, any>} */ more, /** @type {string} */ text) => set(watch, more, text)} />` : null}
     <section class="present" aria-live="polite">
       ${here.length === 0 ? html`<p class="soft">${words.none_here}</p>` : here.map((one) => html`<${Present} key=${one.id} one=${one} name=${named(one.values.species)} perches=${perches} zone=${zone} onPerch=${(/** @type {string | null} */ perch) => set(one, { perch }, perch === null ? words.on_what : named(perch))} onGone=${() => gone(one)} />`)}
     </section>
@@ -98,6 +97,7 @@ export function Running({ notebook, running }) {
       <${Awake} />
       <a class="act other" href=${address('write', { aside: 'yes' })}>${words.aside}</a>
     </div>
+    ${watch ? html`<${Watched} watch=${watch} running=${running} onSet=${(/** @type {Record<string, any>} */ more, /** @type {string} */ text) => set(watch, more, text)} />` : null}
     <${Entries} notebook=${notebook} running=${running} named=${named} />
   </${Page}>
   <div class="dock visit-acts" data-last=${last_ms}>
@@ -125,7 +125,7 @@ function tap(label, onClick, disabled = false) {
  */
 function Watched({ watch, running: { perches, sightlines }, onSet }) {
   const { vantage, perches: watched, in_the_dark } = watch.values;
-  const is_told = vantage !== undefined && sightlines.some((one) => one.values.vantage === vantage);
+  const is_told = vantage !== undefined && sightlines.length > 0;
   return html`<details class="opens watched"><summary>${words.watched}</summary>
     ${is_told || perches.length === 0 ? null : html`<p class="soft" id="watched">${words.perches_watched}</p><${Chips} large many labelled="watched" choices=${choicesOf(perches)} value=${watched} onPick=${(/** @type {string[]} */ some) => onSet({ perches: some.length > 0 ? some : null }, words.perches_watched)} />`}
     <p class="soft" id="in-dark">${words.in_dark}</p><${Chips} large labelled="in-dark" choices=${[{ value: true, label: words.by_ear }]} value=${in_the_dark} onPick=${(/** @type {boolean | null} */ one) => onSet({ in_the_dark: one }, words.by_ear)} />
