@@ -94,12 +94,10 @@ export const visit = {
   quiet_said: (/** @type {string} */ clock) => `Quiet from ${clock}`,
   ended: (/** @type {string} */ clock) => `Visit ended, ${clock}`,
   since_clock: (/** @type {string} */ clock) => `since ${clock}`,
-  until: 'until now',
   entries: 'Written in this visit',
   change: 'Change',
   undo: 'Undo',
   begun: 'Visit begins',
-  watch_begun: 'Watching begins',
   watch_ends: 'Watching ends',
   over: 'Visit ends',
   unsure: 'not sure',
@@ -116,16 +114,9 @@ export const ending = {
   blank: 'Nothing seen or heard. A blank morning is worth as much as any other.',
   /** @param {number} sightings */
   seen: (sightings) => `${counted(sightings, 'sighting')}.`,
-  frames: 'Frames taken',
-  keepers: 'Frames kept',
-  failed: 'What failed',
-  save: 'Save',
   later: 'Later',
   told: 'After the visit',
-  done: 'Done',
   page: 'The visit in the book',
-  note: 'Note',
-  too_many: 'More frames kept than taken: mend one of the two.',
 };
 
 export const forgotten = {
@@ -134,7 +125,6 @@ export const forgotten = {
   still: 'I am still here',
   last: (/** @type {string} */ clock) => `At the last entry, ${clock}`,
   unknown: 'Not known',
-  typed: 'At',
   typed_label: 'Time of leaving',
   typed_like: 'like 07:15',
   sure: 'Sure of that time?',

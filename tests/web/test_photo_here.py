@@ -41,6 +41,9 @@ THERE = {
 }
 
 
+HERE: Any = {"latitude": 52.8702, "longitude": -0.4703, "accuracy": 6}
+
+
 def picture(
     taken: dict[int, Any], there: dict[int, Any], form: str = "JPEG", size: tuple[int, int] = (8, 6)
 ) -> bytes:
@@ -173,8 +176,7 @@ def test_a_shot_measures_the_same_light_on_the_phone_and_in_the_engine() -> None
 
 @pytest.fixture
 def context(browser: Browser) -> Iterator[BrowserContext]:
-    here = {"latitude": 52.8702, "longitude": -0.4703, "accuracy": 6}
-    opened = phone_context(browser, permissions=["geolocation"], geolocation=here)
+    opened = phone_context(browser, permissions=["geolocation"], geolocation=HERE)
     yield opened
     opened.close()
 
@@ -243,7 +245,8 @@ def test_a_photo_taken_in_a_visit_is_placed_where_the_phone_stood(
     file = picture({}, {}, size=(40, 30))
     give(one, file, is_taken=True)
     expect(one.page.get_by_text("The file does not say how it was exposed.")).to_be_visible()
-    expect(one.page.get_by_text("Where you stand, ± 6 m.")).to_be_visible()
+    one.context.set_geolocation(HERE)  # the phone finds where it is
+    expect(one.page.get_by_text("Where you stand, ± 6 m.")).to_be_visible(timeout=20_000)
     tap(one, "Save")
     expect(one.button("Here now")).to_be_visible()  # back in the visit
     one.synced()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Iterator
 from typing import Any
 
@@ -297,8 +298,9 @@ def test_a_note_is_placed_when_the_phone_knows_where_it_is(
     one.page.get_by_label("Text").fill("Fresh pellets")
     tap(one, "Save")
     expect(one.page.get_by_text("Saved on this phone")).to_be_visible()
+    context.set_geolocation(here)  # the phone finds where it is, after the Save
     read = "const [note] = await notebook.all('note'); return note?.values;"
-    for _ in range(50):
+    for _ in range(100):
         if on_phone(one, read).get("site"):
             break
         one.page.wait_for_timeout(100)
@@ -307,3 +309,37 @@ def test_a_note_is_placed_when_the_phone_knows_where_it_is(
     assert found["site"] == ids["site"]
     assert one.faults == []
     context.close()
+
+
+def test_a_clock_that_is_set_back_ends_nothing_before_it_began(
+    notebook: Notebook, opened: Open
+) -> None:
+    carr(notebook)
+    one = opened().open("sync").synced().go("visiting")
+    now = dt.datetime.now(dt.UTC).replace(microsecond=0)
+    one.context.clock.set_fixed_time(now + dt.timedelta(minutes=5))
+    tap(one, "Reed hide", "Start the visit", "Here now", "Kingfisher")
+    expect(one.page.locator(".snack")).to_contain_text("Kingfisher here")
+    one.context.clock.set_fixed_time(now - dt.timedelta(hours=2))
+    one.page.reload()
+    tap(one, "Quiet again", "Kingfisher gone")
+    expect(one.page.get_by_text("Nothing here now.")).to_be_visible()
+    tap(one, "Moved", "Bank", "End")
+    expect(one.page.get_by_role("heading", name="Visit ended")).to_be_visible()
+    found = shown(one)
+    (visit,), (sighting,) = found["visit"], found["sighting"]
+    for one_thing in (visit, *found["watch"]):
+        assert one_thing["start"]["at"] <= one_thing["end"]["at"]
+    assert sighting["time_out"] == sighting["time_in"]
+    assert visit["end"]["at"] >= sighting["time_out"]["at"]
+
+
+def test_the_shortcuts_of_the_home_screen_lead_to_screens(opened: Open) -> None:
+    one = opened().open("write")
+    manifest = one.page.evaluate("async () => (await fetch('manifest.webmanifest')).json()")
+    names = [shortcut["name"] for shortcut in manifest["shortcuts"]]
+    assert names[:2] == ["Visit", "Perch here"]
+    for shortcut in manifest["shortcuts"]:
+        one.page.goto(one.url + shortcut["url"].removeprefix("./"))
+        one.page.locator("main:not([aria-busy]) h1").wait_for()
+        expect(one.page.get_by_text("There is no such page")).to_have_count(0)
