@@ -289,11 +289,8 @@ def test_a_note_is_placed_when_the_phone_knows_where_it_is(
     notebook: Notebook, browser: Browser, url: str
 ) -> None:
     ids = carr(notebook)
-    context = phone_context(
-        browser,
-        permissions=["geolocation"],
-        geolocation={"latitude": 52.8701, "longitude": -0.4702},
-    )
+    here: Any = {"latitude": 52.8701, "longitude": -0.4702, "accuracy": 6}
+    context = phone_context(browser, permissions=["geolocation"], geolocation=here)
     one = AppPage(context, url).open("sync").synced().go("note-here")
     one.page.get_by_label("Text").fill("Fresh pellets")
     tap(one, "Save")
