@@ -25,6 +25,7 @@ from scout.notebook.notebook import Notebook
 from .app_page import AppPage, phone_context, served
 from .test_node_tests import node_program
 from .test_visit import carr, held, tap
+from .test_write import _LATE
 
 TAKEN = {
     0x9003: "2026:05:12 05:41:00",
@@ -39,9 +40,6 @@ THERE = {
     **{3: "W", 4: (Ratio(0), Ratio(28), Ratio(12))},
     **{16: "T", 17: Ratio(2250, 10), 31: Ratio(64, 10)},
 }
-
-
-HERE: Any = {"latitude": 52.8702, "longitude": -0.4703, "accuracy": 6}
 
 
 def picture(
@@ -176,7 +174,8 @@ def test_a_shot_measures_the_same_light_on_the_phone_and_in_the_engine() -> None
 
 @pytest.fixture
 def context(browser: Browser) -> Iterator[BrowserContext]:
-    opened = phone_context(browser, permissions=["geolocation"], geolocation=HERE)
+    opened = phone_context(browser)
+    opened.add_init_script(f"({_LATE})()")
     yield opened
     opened.close()
 
@@ -245,8 +244,8 @@ def test_a_photo_taken_in_a_visit_is_placed_where_the_phone_stood(
     file = picture({}, {}, size=(40, 30))
     give(one, file, is_taken=True)
     expect(one.page.get_by_text("The file does not say how it was exposed.")).to_be_visible()
-    one.context.set_geolocation(HERE)  # the phone finds where it is
-    expect(one.page.get_by_text("Where you stand, ± 6 m.")).to_be_visible(timeout=20_000)
+    one.page.evaluate("() => fixed(52.8702, -0.4703, 6)")
+    expect(one.page.get_by_text("Where you stand, ± 6 m.")).to_be_visible()
     tap(one, "Save")
     expect(one.button("Here now")).to_be_visible()  # back in the visit
     one.synced()

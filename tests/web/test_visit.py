@@ -14,6 +14,7 @@ from scout.notebook.saving import Edit
 
 from .app_page import AppPage, phone_context, served
 from .test_book import on_phone
+from .test_write import _LATE
 
 CENTRE = {"lat": 52.87, "lon": -0.47}
 ZONE = "Europe/London"
@@ -289,13 +290,13 @@ def test_a_note_is_placed_when_the_phone_knows_where_it_is(
     notebook: Notebook, browser: Browser, url: str
 ) -> None:
     ids = carr(notebook)
-    here: Any = {"latitude": 52.8701, "longitude": -0.4702, "accuracy": 6}
-    context = phone_context(browser, permissions=["geolocation"], geolocation=here)
+    context = phone_context(browser)
+    context.add_init_script(f"({_LATE})()")
     one = AppPage(context, url).open("sync").synced().go("note-here")
     one.page.get_by_label("Text").fill("Fresh pellets")
     tap(one, "Save")
     expect(one.page.get_by_text("Saved on this phone")).to_be_visible()
-    context.set_geolocation(here)  # the phone finds where it is, after the Save
+    one.page.evaluate("() => fixed(52.8701, -0.4702, 3)")  # after the Save
     read = "const [note] = await notebook.all('note'); return note?.values;"
     for _ in range(100):
         if on_phone(one, read).get("site"):
