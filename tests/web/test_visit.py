@@ -313,9 +313,10 @@ def test_a_clock_that_is_set_back_ends_nothing_before_it_began(
     notebook: Notebook, opened: Open
 ) -> None:
     carr(notebook)
-    one = opened().open("sync").synced().go("visiting")
+    one = opened()
     now = dt.datetime.now(dt.UTC).replace(microsecond=0)
     one.context.clock.set_fixed_time(now + dt.timedelta(minutes=5))
+    one.open("sync").synced().go("visiting")
     tap(one, "Reed hide", "Start the visit", "Here now", "Kingfisher")
     expect(one.page.locator(".snack")).to_contain_text("Kingfisher here")
     one.context.clock.set_fixed_time(now - dt.timedelta(hours=2))
