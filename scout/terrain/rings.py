@@ -18,7 +18,7 @@ from scout.terrain.patch import Patch, patch_of
 CELLS_OUT: Final = 400.0
 """A cell is fine enough at this many times its side: it then spans a seventh of a degree."""
 
-_GROWTH = 2.0
+GROWTH: Final = 2.0
 
 
 @attrs.frozen(eq=False)
@@ -37,11 +37,14 @@ def rings(
     reach_m: float,
     kind: str = BARE,
     start_m: float | None = None,
+    cells_out: float = CELLS_OUT,
+    growth: float = GROWTH,
 ) -> Iterator[Ring]:
     """Answer the rings out to a distance [m], nearest first; none where no model reaches.
 
     A ring without any known cell is left out. `start_m` where the first one begins, one cell and a
-    half out by itself: the cell on which the eye stands hides nothing.
+    half out by itself: the cell on which the eye stands hides nothing. `cells_out`: from how many
+    of its sides on a cell is fine enough; `growth`: how much further out each ring ends.
     """
     around = near(models, lat_deg, lon_deg, reach_m)
     over = [one for one in around if one.covers(lat_deg, lon_deg)] or around
@@ -54,11 +57,11 @@ def rings(
     while inner < reach_m:
         # What ends before the ring begins tells nothing in it.
         here = [
-            one for one in near(around, lat_deg, lon_deg, inner * _GROWTH) if ends[one.id] > inner
+            one for one in near(around, lat_deg, lon_deg, inner * growth) if ends[one.id] > inner
         ]
         best = min(here, key=lambda one: one.cell_m, default=None)
-        cell = max(cell if best is None else best.cell_m, inner / CELLS_OUT)
-        outer = max(cell * CELLS_OUT, inner * _GROWTH)
+        cell = max(cell if best is None else best.cell_m, inner / cells_out)
+        outer = max(cell * cells_out, inner * growth)
         if best is not None and best.cell_m < cell * 1.01:
             outer = min(outer, max(ends[best.id], inner + cell))
         # The last patch is not to be a little larger than the one before.

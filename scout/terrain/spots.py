@@ -1,0 +1,206 @@
+"""The best distinct places out of a search, each with every figure behind it.
+
+Not for: the search itself (`finder`).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Final
+
+import attrs
+import numpy as np
+
+from scout.engine.angles import opposite_deg, wrap_deg
+from scout.engine.geodesy import LocalPlane
+from scout.engine.wind import bad_winds
+from scout.terrain.finder import LIGHT_STEP_DEG, Found
+from scout.terrain.wanted import WALKER_M
+
+MOST_SPOTS: Final = 6
+APART_M: Final = 8.0
+APART_DEG: Final = 20.0
+_WALK_LOOKS: Final = 60
+
+
+@attrs.frozen(kw_only=True)
+class Spot:
+    """One place to sit: where, for which perch, and what is known of it.
+
+    `bearing_deg` true and `tilt_deg` lens to perch; `gap_m` infinite for sky; `good_min` by sky;
+    `walk_seen` the share of the straight way from the start that the perch can see, None without a
+    start; `bad_winds` in words; `clear_m` how far the line of sight could sink and stay free.
+    """
+
+    perch: str
+    perch_name: str
+    lat_deg: float
+    lon_deg: float
+    ground_m: float
+    lens_height_m: float
+    distance_m: float
+    bearing_deg: float
+    tilt_deg: float
+    gap_m: float
+    good_min: dict[str, int]
+    slope_deg: float
+    bad_winds: str
+    walk_seen: float | None
+    walk_m: float | None
+    room_cells: int
+
+    def as_json(self) -> dict[str, object]:
+        """Answer it with every figure rounded as it is printed."""
+        return {
+            "perch": self.perch,
+            "perch_name": self.perch_name,
+            "lat": round(self.lat_deg, 6),
+            "lon": round(self.lon_deg, 6),
+            "ground_m": round(self.ground_m, 1),
+            "lens_height_m": self.lens_height_m,
+            "distance_m": round(self.distance_m, 1),
+            "bearing_deg": round(self.bearing_deg) % 360,
+            "tilt_deg": round(self.tilt_deg, 1),
+            "gap_m": None if math.isinf(self.gap_m) else round(self.gap_m, 1),
+            "sky_behind": math.isinf(self.gap_m),
+            "good_min": self.good_min,
+            "slope_deg": round(self.slope_deg),
+            "bad_winds": self.bad_winds,
+            "walk_seen_percent": None if self.walk_seen is None else round(100 * self.walk_seen),
+            "walk_m": None if self.walk_m is None else round(self.walk_m),
+        }
+
+
+def best_spots(
+    found: Sequence[Found],
+    *,
+    start: tuple[float, float] | None = None,
+    half_width_deg: float = 45.0,
+    most: int = MOST_SPOTS,
+) -> list[Spot]:
+    """Choose the best places that are distinct from each other, best first.
+
+    By good minutes, then the larger gap, then the more level line. Two count as distinct where
+    they lie 8 m apart or 20° round the same perch. `start` of the walk-in (latitude, longitude);
+    `half_width_deg` of the bad winds.
+    """
+    ranked: list[tuple[tuple[float, ...], int, int, int]] = []
+    for place, one in enumerate(found):
+        rows, columns = np.nonzero(one.good_min)
+        minutes = one.good_min[rows, columns].astype(float)
+        gaps = np.minimum(one.gap_m[rows, columns], 500.0).astype(float)
+        tilts = np.abs(one.tilt_deg[rows, columns]).astype(float)
+        room = _room(one)[rows, columns]
+        # A place with room round it before one that a pin could miss.
+        order = np.lexsort((columns, rows, np.round(tilts), -np.round(gaps), -room, -minutes))
+        for spot in _thinned(one, rows, columns, order, most):
+            ranked.append(
+                (
+                    (-minutes[spot], -float(room[spot]), -round(gaps[spot]), round(tilts[spot])),
+                    place,
+                    int(rows[spot]),
+                    int(columns[spot]),
+                )
+            )
+    ranked.sort()
+    return [
+        _spot(found[place], row, column, start, half_width_deg)
+        for _, place, row, column in ranked[:most]
+    ]
+
+
+def _room(one: Found) -> np.ndarray:
+    """How many of the nine cells round each also serve, in three steps."""
+    good = (one.good_min > 0).astype(np.int16)
+    padded = np.pad(good, 1)
+    size = one.patch.size
+    around = sum(
+        padded[down : down + size, over : over + size] for down in range(3) for over in range(3)
+    )
+    room: np.ndarray = np.asarray(around) // 3
+    return room
+
+
+def _thinned(
+    one: Found, rows: np.ndarray, columns: np.ndarray, order: np.ndarray, most: int
+) -> list[int]:
+    east, north = one.patch.axes_m()
+    x, y = east[columns], north[rows]
+    turn = np.degrees(np.arctan2(x, y))
+    chosen: list[int] = []
+    open_ones = np.ones(len(order), dtype=bool)
+    for place, spot in enumerate(order):
+        if not open_ones[place]:
+            continue
+        chosen.append(int(spot))
+        if len(chosen) == most:
+            break
+        rest = order[place:]
+        near = np.hypot(x[rest] - x[spot], y[rest] - y[spot]) < APART_M
+        along = np.abs((turn[rest] - turn[spot] + 180.0) % 360.0 - 180.0) < APART_DEG
+        open_ones[place:] &= ~(near | along)
+    return chosen
+
+
+def _spot(
+    one: Found, row: int, column: int, start: tuple[float, float] | None, half_width_deg: float
+) -> Spot:
+    east, north = (
+        float(axis[place]) for axis, place in zip(one.patch.axes_m(), (column, row), strict=True)
+    )
+    target = one.target
+    plane = LocalPlane(target.lat_deg, target.lon_deg)
+    lat, lon = plane.to_globe(east, north)
+    toward = wrap_deg(math.degrees(math.atan2(east, north)))
+    bearing = opposite_deg(toward)
+    step = round(toward / LIGHT_STEP_DEG) % (360 // LIGHT_STEP_DEG)
+    clear, sun_out, sun_in, overcast = one.counts[step]
+    share = one.wanted.sun_share
+    seen, way = _walk(one, plane, (east, north), start)
+    return Spot(
+        perch=target.id,
+        perch_name=target.name,
+        lat_deg=lat,
+        lon_deg=lon,
+        ground_m=float(one.ground.heights_m[row, column]),
+        lens_height_m=one.wanted.lens_height_m,
+        distance_m=math.hypot(east, north),
+        bearing_deg=bearing,
+        tilt_deg=float(one.tilt_deg[row, column]),
+        gap_m=float(one.gap_m[row, column]),
+        good_min={
+            "clear": clear,
+            "in and out": round(share * sun_out + (1.0 - share) * sun_in),
+            "overcast": overcast,
+        },
+        slope_deg=float(one.slope_deg[row, column]),
+        bad_winds=bad_winds(bearing, half_width_deg).words,
+        walk_seen=seen,
+        walk_m=way,
+        room_cells=int(_room(one)[row, column]),
+    )
+
+
+def _walk(
+    one: Found,
+    plane: LocalPlane,
+    end: tuple[float, float],
+    start: tuple[float, float] | None,
+) -> tuple[float | None, float | None]:
+    """The share of the straight way that the perch can see of somebody walking, and its length."""
+    if start is None:
+        return None, None
+    x0, y0 = plane.to_plane(*start)
+    parts = (np.arange(_WALK_LOOKS) + 0.5) / _WALK_LOOKS
+    x, y = x0 + parts * (end[0] - x0), y0 + parts * (end[1] - y0)
+    away = np.hypot(x, y)
+    toward = np.degrees(np.arctan2(x, y)) % 360.0
+    # The ground's own slope at each look is what the table says just there.
+    ground = one.polar.at(toward, away)
+    head = ground + WALKER_M / np.maximum(away, 1.0)
+    known = np.isfinite(ground)
+    if not known.any():
+        return None, math.hypot(end[0] - x0, end[1] - y0)
+    seen = head >= one.polar.before(toward, away)
+    return float(seen[known].mean()), math.hypot(end[0] - x0, end[1] - y0)
