@@ -71,7 +71,7 @@ class Found:
 
     `good_min` are good minutes under the wanted sky, 0 where a condition fails; `left` how many
     cells each condition left, in the order of CONDITIONS. `tilt_deg` lens to perch, `gap_m` behind
-    the perch (inf sky), `slope_deg` of the ground, NaN where not worked out. `counts` are good
+    the perch (inf sky; at least that where `gap_open`), `slope_deg` of the ground, NaN where not worked out. `counts` are good
     minutes by light step: clear, sun out, sun in, overcast.
     """
 
@@ -84,6 +84,7 @@ class Found:
     good_min: npt.NDArray[np.int16]
     tilt_deg: npt.NDArray[np.float32]
     gap_m: npt.NDArray[np.float32]
+    gap_open: Mask
     slope_deg: npt.NDArray[np.float32]
     counts: dict[int, tuple[int, ...]]
     left: tuple[int, ...]
@@ -171,7 +172,10 @@ def places_round(
     polar = polar_of(models, target.lat_deg, target.lon_deg, eye, patch, kind)
     toward = np.degrees(np.arctan2(east, north)) % 360.0
     gaps = np.full(patch.heights_m.shape, np.nan, dtype=np.float32)
-    gaps[kept.cells] = polar.gaps_m((toward[kept.cells] + 180.0) % 360.0, rise[kept.cells])
+    open_ended = np.zeros(gaps.shape, dtype=bool)
+    gaps[kept.cells], open_ended[kept.cells] = polar.gaps_m(
+        (toward[kept.cells] + 180.0) % 360.0, rise[kept.cells]
+    )
     kept.only(gaps >= wanted.least_gap_m)
     left.append(kept.count)
     head = (lens + HEAD_OVER_LENS_M - eye - drop_m(away)) / np.maximum(away, cell)
@@ -195,6 +199,7 @@ def places_round(
         good_min=np.where(kept.cells, good, 0).astype(np.int16),
         tilt_deg=tilt,
         gap_m=gaps,
+        gap_open=open_ended,
         slope_deg=slope,
         counts=counts,
         left=tuple(left),

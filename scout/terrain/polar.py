@@ -11,11 +11,14 @@ from typing import Final
 
 import attrs
 import numpy as np
+import numpy.typing as npt
 
 from scout.terrain.model import BARE, Model
 from scout.terrain.patch import Doubles, Patch
 from scout.terrain.rays import distances_m, heights_along, slopes
 from scout.terrain.rings import Ring, rings
+
+Mask = npt.NDArray[np.bool_]
 
 AZIMUTHS: Final = 720
 REACH_M: Final = 2_000.0
@@ -37,24 +40,24 @@ class Polar:
     beyond: Doubles
     reach_m: Doubles
 
-    def gaps_m(self, azimuths_deg: Doubles, tilt_slopes: Doubles) -> Doubles:
+    def gaps_m(self, azimuths_deg: Doubles, tilt_slopes: Doubles) -> tuple[Doubles, Mask]:
         """Give how far from the perch lines of sight meet the land: inf for sky [m].
 
         `azimuths_deg` towards which a line leaves the perch, away from the lens; `tilt_slopes` how
-        it rises. NaN where the land is not known far enough to say.
+        it rises. The second answer tells where the land is not known far enough: the gap is then
+        at least what was given.
         """
         bins = _bins(azimuths_deg)
         order = np.argsort(bins, kind="stable")
         found = np.empty(len(bins))
         edges = np.searchsorted(bins[order], np.arange(AZIMUTHS + 1))
+        away = np.append(self.away_m, np.inf)
         for azimuth in np.flatnonzero(np.diff(edges)):
             mine = order[edges[azimuth] : edges[azimuth + 1]]
-            spots = np.searchsorted(self.highest[azimuth], tilt_slopes[mine], side="left")
-            met = np.append(self.away_m, np.inf)[spots]
-            known = self.reach_m[azimuth]
-            met[np.isinf(met) & (known < 0.9 * self.away_m[-1])] = np.nan
-            found[mine] = met
-        return found
+            found[mine] = away[np.searchsorted(self.highest[azimuth], tilt_slopes[mine])]
+        known = self.reach_m[bins]
+        open_ended = np.isinf(found) & (known < 0.9 * self.away_m[-1])
+        return np.where(open_ended, known, found), open_ended
 
     def behind(self, azimuths_deg: Doubles, from_m: Doubles) -> Doubles:
         """Give the steepest slope of the land from distances on; -inf where there is none."""
@@ -119,5 +122,6 @@ def polar_of(
     )
 
 
-def _bins(azimuths_deg: Doubles) -> np.ndarray:
-    return np.round(azimuths_deg * (AZIMUTHS / 360.0)).astype(np.intp) % AZIMUTHS
+def _bins(azimuths_deg: Doubles) -> npt.NDArray[np.intp]:
+    found: npt.NDArray[np.intp] = np.round(azimuths_deg * (AZIMUTHS / 360.0)).astype(np.intp)
+    return found % AZIMUTHS

@@ -28,9 +28,9 @@ _WALK_LOOKS: Final = 60
 class Spot:
     """One place to sit: where, for which perch, and what is known of it.
 
-    `bearing_deg` true and `tilt_deg` lens to perch; `gap_m` infinite for sky; `good_min` by sky;
+    `bearing_deg` true and `tilt_deg` lens to perch; `gap_m` infinite for sky, at least that where `gap_open`; `good_min` by sky;
     `walk_seen` the share of the straight way from the start that the perch can see, None without a
-    start; `bad_winds` in words; `clear_m` how far the line of sight could sink and stay free.
+    start; `bad_winds` in words; `room_cells` how much room it has, 0 to 3.
     """
 
     perch: str
@@ -43,6 +43,7 @@ class Spot:
     bearing_deg: float
     tilt_deg: float
     gap_m: float
+    gap_open: bool
     good_min: dict[str, int]
     slope_deg: float
     bad_winds: str
@@ -63,6 +64,7 @@ class Spot:
             "bearing_deg": round(self.bearing_deg) % 360,
             "tilt_deg": round(self.tilt_deg, 1),
             "gap_m": None if math.isinf(self.gap_m) else round(self.gap_m, 1),
+            "gap_at_least": self.gap_open,
             "sky_behind": math.isinf(self.gap_m),
             "good_min": self.good_min,
             "slope_deg": round(self.slope_deg),
@@ -169,6 +171,7 @@ def _spot(
         bearing_deg=bearing,
         tilt_deg=float(one.tilt_deg[row, column]),
         gap_m=float(one.gap_m[row, column]),
+        gap_open=bool(one.gap_open[row, column]),
         good_min={
             "clear": clear,
             "in and out": round(share * sun_out + (1.0 - share) * sun_in),
