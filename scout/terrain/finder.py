@@ -70,9 +70,9 @@ class Found:
     """What the search made of the land round one perch, cell by cell of `patch`.
 
     `good_min` are good minutes under the wanted sky, 0 where a condition fails; `left` how many
-    cells each condition left, in the order of CONDITIONS. `tilt_deg` lens to perch, `gap_m` behind
-    the perch (inf sky; at least that where `gap_open`), `slope_deg` of the ground, NaN where not worked out. `counts` are good
-    minutes by light step: clear, sun out, sun in, overcast.
+    cells each condition left, in the order of CONDITIONS. `tilt_deg` lens to perch; `gap_m` behind
+    the perch, inf for sky, at least that where `gap_open`, NaN where not worked out; `slope_deg` of
+    the ground. `counts` are good minutes by light step: clear, sun out, sun in, overcast.
     """
 
     target: Target

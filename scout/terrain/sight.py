@@ -142,8 +142,8 @@ def sight_of(
         said = math.degrees(math.atan(derived))
         if abs(said - line.tilt_deg) > max(2.0, line.tilt_plus_minus_deg):
             remarks.append(
-                f"The tilt was measured as {line.tilt_deg:+.0f}°, the land says {round(said) or 0:+d}°; "
-                "what was measured counts."
+                f"The tilt was measured as {line.tilt_deg:+.0f}°, the land says "
+                f"{round(said) or 0:+d}°; what was measured counts."
             )
     used = [one for place, one in enumerate(asked) if (whose == place).any()]
     if used and used[0].kind == BARE:

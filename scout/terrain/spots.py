@@ -28,9 +28,10 @@ _WALK_LOOKS: Final = 60
 class Spot:
     """One place to sit: where, for which perch, and what is known of it.
 
-    `bearing_deg` true and `tilt_deg` lens to perch; `gap_m` infinite for sky, at least that where `gap_open`; `good_min` by sky;
-    `walk_seen` the share of the straight way from the start that the perch can see, None without a
-    start; `bad_winds` in words; `room_cells` how much room it has, 0 to 3.
+    `bearing_deg` true and `tilt_deg` lens to perch; `gap_m` infinite for sky, at least that where
+    `gap_open`; `good_min` by sky; `walk_seen` the share of the straight way from the start that the
+    perch can see, None without a start; `bad_winds` in words; `room_cells` how much room it has, 0
+    to 3.
     """
 
     perch: str
