@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from scout.records import kit, places, settings, visits
+from scout.records import kit, layers, places, settings, visits
 from scout.records.reading import read_object, read_register, write_object
 from scout.records.trouble import Refused
 
@@ -25,7 +25,7 @@ KINDS: dict[str, type] = {
     "skyline": places.Skyline,
     "canopy": places.Canopy,
     "area": places.Area,
-    "layer": places.Layer,
+    "layer": layers.Layer,
     "kit": kit.Kit,
     "species": kit.Species,
     "visit": visits.Visit,

@@ -287,26 +287,3 @@ class Area:
     name: str | None = f.text("Name", longest=80)
     kind: str = f.choice("Kind", ("watched", "water", "not to be entered"), needed=True)
     outline: tuple[m.Position, ...] = f.many("Outline", m.position("Corner"), needed=True)
-
-
-@attrs.frozen(kw_only=True)
-class Bounds:
-    """The edges of a picture of the land."""
-
-    south_deg: float = f.number("South", "°", low=-90, high=90, needed=True)
-    west_deg: float = f.number("West", "°", low=-180, high=180, needed=True)
-    north_deg: float = f.number("North", "°", low=-90, high=90, needed=True)
-    east_deg: float = f.number("East", "°", low=-180, high=180, needed=True)
-
-
-@attrs.frozen(kw_only=True)
-class Layer:
-    """A computed picture of the land; a new record each time, so that it never conflicts."""
-
-    id: str = f.identity("Id", needed=True)
-    site: str = f.identity("Site", refers_to=["site"], needed=True)
-    kind: str = f.choice("Kind", ("relief", "first light", "finder result"), needed=True)
-    bounds: Bounds = group("Bounds", Bounds, needed=True)
-    blob: str = f.digest("Picture", needed=True)
-    made_from: str = f.text("Made from", needed=True)
-    made_at: dt.datetime | None = f.time("Made at")

@@ -77,6 +77,7 @@ def skyline_of(
     ground_plus_minus_m: float = 0.0,
     accuracy_m: float = 10.0,
     reach_m: float = REACH_M,
+    start_m: float | None = None,
     step_deg: float = STEP_DEG,
     k: float = REFRACTION_K,
     progress: Progress = quiet,
@@ -85,8 +86,8 @@ def skyline_of(
 
     `height_m` of the eye over the ground; `ground_m` the ground's height above sea level where it
     was measured, else the model's own counts, which fits the land around it better. `accuracy_m` of
-    the pin. `kind`: surface takes the trees in where a surface model reaches. Raises Refused where
-    no model knows the place.
+    the pin. `start_m`: land nearer than that is left out. `kind`: surface takes the trees in where
+    a surface model reaches. Raises Refused where no model knows the place.
     """
     pin = Pin(id="", name="", lat_deg=lat_deg, lon_deg=lon_deg, accuracy_m=accuracy_m)
     under = ground_under([pin], models)[0]
@@ -101,13 +102,17 @@ def skyline_of(
     known_to = np.zeros(count)
     holes = np.zeros(count)
     found: list[Ring] = []
-    for ring in rings(models, lat_deg, lon_deg, reach_m, kind):
+    for ring in rings(models, lat_deg, lon_deg, reach_m, kind, start_m):
         progress(min(0.95, ring.start_m / reach_m), f"looking out to {ring.end_m:.0f} m")
         found.append(ring)
         _look(ring, azimuths, eye, k, best, away, sigma, known_to, holes)
     told = np.isfinite(best)
     if not told.any():
-        raise Refused.one(_nowhere(models, lat_deg, lon_deg))
+        if start_m is None:
+            raise Refused.one(_nowhere(models, lat_deg, lon_deg))
+        # Nothing is known of what lies further off: as if the land were level there.
+        best, away = np.full(count, -0.02), np.full(count, reach_m)
+        told, sigma = np.isfinite(best), np.full(count, under.model.plus_minus_m)
     altitudes = np.degrees(np.arctan(np.where(told, best, np.nan)))
     wobble = _plus_minus(
         altitudes, away, sigma, under.model.plus_minus_m, accuracy_m, 360.0 / count
@@ -220,6 +225,8 @@ def _remarks(
     under_m: float,
     under_plus_minus_m: float,
 ) -> list[str]:
+    if not found:
+        return ["No model tells of the land further off: it is taken as level there."]
     words = tree_words(found)
     said = [f"{words[:1].upper()}{words[1:]}."]
     if kind == SURFACE and "not in it" in words:

@@ -1,0 +1,338 @@
+"""A search for places to sit, asked of a notebook: its conditions read, its result kept.
+
+Places that are sensitive, closed or lately disturbed are never searched, and nothing is offered
+nearer than the keep-distance. Not for: the search itself (`scout.terrain.finder`).
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from typing import Any, Final
+
+import attrs
+
+from scout.engine.asked import leaf_of, within_year
+from scout.engine.carried import needs_of
+from scout.engine.clearing import sun_on
+from scout.engine.horizon import horizon
+from scout.engine.leaves import leaves_of
+from scout.engine.light import GROUND_REFLECTANCE, Face
+from scout.engine.minutes import Minute, minutes_of
+from scout.engine.prospect import BEHAVIOUR_PLACE, DEFAULT_GROUND
+from scout.engine.sessions import Session, dawn_of, dusk_of
+from scout.notebook.clock import milliseconds, new_id
+from scout.notebook.notebook import Notebook
+from scout.notebook.saving import Edit, Saved
+from scout.records.settings import Settings
+from scout.records.trouble import Refused
+from scout.server.land_layers import LayerKept, Stretch, keep, site_of
+from scout.server.land_records import Records, records_of, shelf_of
+from scout.terrain.finder import Found, Target, places_round
+from scout.terrain.model import BARE
+from scout.terrain.pictures import finder_picture
+from scout.terrain.relief import relief_picture
+from scout.terrain.spots import Spot, best_spots
+from scout.terrain.taking_in import Progress, quiet
+from scout.terrain.wanted import Wanted, wanted_of
+
+MOST_PERCHES: Final = 6
+_HEIGHTS_M: Final = {"bird": 0.0, "mammal": 0.5, "other": 0.0}  # of the animal over its perch
+_CAUTIONS: Final = (
+    "Planning aids: look at each place by day before you sit there. Your keep-distance stands in "
+    "every one; go back at the first sign of alarm. Ask the landowner; local law decides."
+)
+
+
+@attrs.frozen(kw_only=True)
+class Search:
+    """What is searched for: perches, animal, kit, the day, and the photographer's own wishes."""
+
+    perches: tuple[str, ...]
+    species: str
+    kit: str
+    on: dt.date
+    session: str = "dawn"
+    behaviour: str = "perched"
+    sky: str = "in and out"
+    light_wanted: str = "any"
+    posture: str = "sitting"
+    in_hide: bool = False
+    least_gap_m: float = 5.0
+    farthest_m: float | None = None
+    kind: str = BARE
+
+
+@attrs.frozen(kw_only=True)
+class Searched:
+    """What a search found: each perch's land, the best places, and why a perch has none."""
+
+    found: tuple[Found, ...]
+    spots: tuple[Spot, ...]
+    sentences: tuple[str, ...]
+
+
+def search(
+    notebook: Notebook, wanted: Search, progress: Progress = quiet
+) -> tuple[Searched, LayerKept | None]:
+    """Search and keep the result as a layer; None where nothing was found. Raises Refused."""
+    records = records_of(notebook)
+    searched = places(notebook, records, wanted, progress)
+    if not searched.spots:
+        return searched, None
+    progress(0.9, "drawing them")
+    first = searched.found[0].target
+    site_id = records["perch"][first.id].site
+    models = shelf_of(notebook).models()
+    reach = max(one.patch.half_m for one in searched.found)
+    lats = [one.target.lat_deg for one in searched.found]
+    lons = [one.target.lon_deg for one in searched.found]
+    lat, lon = (min(lats) + max(lats)) / 2.0, (min(lons) + max(lons)) / 2.0
+    apart = max(abs(max(lats) - min(lats)), abs(max(lons) - min(lons))) * 55_660.0
+    stretch = Stretch.round(lat, lon, reach + apart + 20.0, models)
+    base = relief_picture(stretch.frame, stretch.patch())
+    names = ", ".join(one.target.name for one in searched.found)
+    kept = keep(
+        notebook,
+        site_id,
+        kind="finder result",
+        title=f"Places to sit for {names}: good minutes, {wanted.session} of "
+        f"{wanted.on.day} {wanted.on:%B}, {wanted.posture}",
+        picture=finder_picture(base, stretch.frame, searched.found, searched.spots),
+        frame=stretch.frame,
+        made_from="; ".join(one.words for one in searched.found[0].patch.used),
+        via="app",
+        more={
+            "light_wanted": wanted.light_wanted,
+            "spots": [_as_record(spot) for spot in searched.spots],
+        },
+        sentences=searched.sentences,
+    )
+    return searched, kept
+
+
+def places(
+    notebook: Notebook, records: Records, wanted: Search, progress: Progress = quiet
+) -> Searched:
+    """Search round every perch that was asked for. Raises Refused."""
+    perches = _perches(records, wanted)
+    site = site_of(records, perches[0].site)
+    species = _record(records, "species", wanted.species)
+    kit = _record(records, "kit", wanted.kit)
+    settings = next(iter(records.get("settings", {}).values()), Settings())
+    _refuse_secret(species, perches, site, wanted.on)
+    conditions = wanted_of(
+        kit,
+        species,
+        settings,
+        posture=wanted.posture,
+        in_hide=wanted.in_hide,
+        least_gap_m=wanted.least_gap_m,
+        light_wanted=wanted.light_wanted,
+        sky=wanted.sky,
+        farthest_m=wanted.farthest_m,
+    )
+    conditions = attrs.evolve(conditions, sun_share=settings.sun_share)
+    around = (dawn_of if wanted.session == "dawn" else dusk_of)(
+        site.centre.lat, site.centre.lon, site.zone, wanted.on
+    )
+    if around.start_utc is None or around.end_utc is None:
+        raise Refused.one("there is no such session on that day: " + " ".join(around.remarks), "on")
+    minutes = minutes_of(site.centre.lat, site.centre.lon, around.start_utc, around.end_utc)
+    needs = needs_of(kit, species, "tripod", BEHAVIOUR_PLACE[wanted.behaviour])
+    models = shelf_of(notebook).models()
+    outlines = [
+        [(corner.lat, corner.lon) for corner in area.outline]
+        for area in records.get("area", {}).values()
+        if area.kind in ("water", "not to be entered") and area.site == site.id
+    ]
+    found = []
+    for place, perch in enumerate(perches):
+        progress(0.85 * place / len(perches), f"looking round {perch.name}")
+        others = [
+            (one.position.lat, one.position.lon, conditions.nearest_m)
+            for one in records["perch"].values()
+            if one.site == site.id and one.id != perch.id
+        ]
+        target = _target(records, perch, species, settings, around, minutes, wanted.on)
+        found.append(
+            places_round(
+                models,
+                target,
+                conditions,
+                needs,
+                minutes,
+                kind=wanted.kind,
+                kept_off=others,
+                outlines=outlines,
+            )
+        )
+    half = settings.scent_half_width_deg
+    spots = best_spots(found, start=_start(records, site), half_width_deg=half)
+    said = [why for one in found if (why := one.why_nothing) is not None]
+    said += _pin_remarks(perches, conditions)
+    return Searched(
+        found=tuple(found), spots=tuple(spots), sentences=(*said, *([_CAUTIONS] if spots else []))
+    )
+
+
+def sit_there(notebook: Notebook, layer_id: str, place: int, via: str = "app") -> Saved:
+    """Make a found place a vantage with its sightline, as one Save. Raises Refused."""
+    records = records_of(notebook)
+    layer = _record(records, "layer", layer_id)
+    if not 0 <= place < len(layer.spots):
+        raise Refused.one(f"this layer has {len(layer.spots)} places", "place")
+    spot = layer.spots[place]
+    perch = _record(records, "perch", spot.perch)
+    vantage = new_id(milliseconds(notebook.clock()))
+    made: dict[str, object] = {
+        "site": layer.site,
+        "name": f"Found place {place + 1} for {perch.name}"[:80],
+        "cover": "open",
+        "position": {"lat": spot.position.lat, "lon": spot.position.lon, "source": "map"},
+        "lens_height_m": spot.lens_height_m,
+        "slope_deg": spot.slope_deg,
+    }
+    if spot.ground_m is not None:
+        made["ground_elevation"] = {"m": spot.ground_m, "how": "terrain"}
+    line: dict[str, object] = {"vantage": vantage, "perch": perch.id}
+    if layer.light_wanted is not None:
+        line["light_wanted"] = layer.light_wanted
+    if spot.sky_behind:
+        line["gap"] = {"sky": True}
+    elif spot.gap_m is not None:
+        line["gap"] = {"m": spot.gap_m, "how": "map"}
+    return notebook.save(
+        [
+            Edit(kind="vantage", record=vantage, set=made),
+            Edit(kind="sightline", set=line),
+        ],
+        via,
+    )
+
+
+def _perches(records: Records, wanted: Search) -> list[Any]:
+    if not 1 <= len(wanted.perches) <= MOST_PERCHES:
+        raise Refused.one(f"name one to {MOST_PERCHES} perches", "perches")
+    perches = [_record(records, "perch", one) for one in dict.fromkeys(wanted.perches)]
+    if len({one.site for one in perches}) > 1:
+        raise Refused.one("the perches lie at different sites; search one site at a time")
+    return perches
+
+
+def _record(records: Mapping[str, Mapping[str, Any]], kind: str, record_id: str) -> Any:
+    found = records.get(kind, {}).get(record_id)
+    if found is None:
+        raise Refused.one(f"there is no such {kind} here (yet)", kind)
+    return found
+
+
+def _refuse_secret(species: Any, perches: Sequence[Any], site: Any, on: dt.date) -> None:
+    """Refuse where no answer may draw more visits: sensitive, closed, a nest or den."""
+    day = on.isoformat()[5:]
+    for perch in perches:
+        if "withheld" in (species.places, perch.sensitivity, site.sensitivity) or "high" in (
+            species.places,
+            perch.sensitivity,
+            site.sensitivity,
+        ):
+            raise Refused.one(
+                f"{perch.name} is a sensitive place, and none is looked for that would bring more "
+                "visits to it"
+            )
+        if perch.kind == "nest or den":
+            raise Refused.one(
+                f"{perch.name} is a nest or den: no place is looked for near it. In many countries "
+                "the law forbids it or asks for a licence"
+            )
+        for closed in (*perch.closed, *site.closed):
+            if within_year(day, closed.from_day, closed.to_day):
+                raise Refused.one(
+                    f"{perch.name} is closed from {closed.from_day} to {closed.to_day}"
+                    + (f": {closed.why}" if closed.why else "")
+                )
+
+
+def _target(
+    records: Records,
+    perch: Any,
+    species: Any,
+    settings: Settings,
+    session: Session,
+    minutes: Sequence[Minute],
+    on: dt.date,
+) -> Target:
+    assert session.start_utc is not None
+    assert session.end_utc is not None
+    lat, lon = perch.position.lat, perch.position.lon
+    leaf = leaf_of(settings, lat, on)
+    lines = [one for one in records.get("skyline", {}).values() if one.pin == perch.id]
+    line = horizon(lines, perch.position, session.start_utc, leaf).line
+    canopies = [one for one in records.get("canopy", {}).values() if one.perch == perch.id]
+    times = sun_on(line, lat, lon, session.start_utc, session.end_utc).times
+    return Target(
+        id=perch.id,
+        name=perch.name,
+        lat_deg=lat,
+        lon_deg=lon,
+        height_m=(perch.height_m or 0.0) + max(0.1, _HEIGHTS_M[species.animal]),
+        kind=perch.kind,
+        line=line,
+        face=Face(
+            ground_reflectance=GROUND_REFLECTANCE[perch.ground or DEFAULT_GROUND],
+            canopy_loss_ev=leaves_of(canopies, leaf).loss_ev,
+        ),
+        sun_on=tuple(
+            any(time.start.at_utc <= minute.at_utc < time.end.at_utc for time in times)
+            for minute in minutes
+        ),
+    )
+
+
+def _start(records: Records, site: Any) -> tuple[float, float] | None:
+    """Where a walk-in to a new place would begin: the parking, else the gate."""
+    marks = [one for one in records.get("landmark", {}).values() if one.site == site.id]
+    for kind in ("parking", "gate"):
+        for one in marks:
+            if one.kind == kind:
+                return one.position.lat, one.position.lon
+    return None
+
+
+def _pin_remarks(perches: Sequence[Any], wanted: Wanted) -> list[str]:
+    off = [
+        f"{one.name} ±{one.position.accuracy_m:.0f} m"
+        for one in perches
+        if (one.position.accuracy_m or 0.0) > 3.0
+    ]
+    if not off:
+        return []
+    return [
+        f"The pins are not surer than that: {', '.join(off)}. Measure the distance on the spot; "
+        f"nothing nearer than {wanted.nearest_m:g} m to the animal is meant."
+    ]
+
+
+def _as_record(spot: Spot) -> dict[str, object]:
+    said = spot.as_json()
+    good: Any = said["good_min"]
+    record: dict[str, object] = {
+        "perch": spot.perch,
+        "position": {"lat": said["lat"], "lon": said["lon"], "source": "map"},
+        "ground_m": said["ground_m"],
+        "lens_height_m": spot.lens_height_m,
+        "distance_m": said["distance_m"],
+        "bearing_deg": said["bearing_deg"],
+        "tilt_deg": said["tilt_deg"],
+        "gap_m": said["gap_m"],
+        "sky_behind": said["sky_behind"],
+        "gap_at_least": said["gap_at_least"],
+        "good_clear_min": good["clear"],
+        "good_mixed_min": good["in and out"],
+        "good_overcast_min": good["overcast"],
+        "slope_deg": said["slope_deg"],
+        "bad_winds": spot.bad_winds,
+        "walk_m": said["walk_m"],
+        "walk_seen_percent": said["walk_seen_percent"],
+    }
+    return {name: value for name, value in record.items() if value is not None}
