@@ -1,7 +1,7 @@
 """Write the sample folder anew: `python make.py`, or `python make.py OTHER_FOLDER`.
 
 Everything in it is invented. The same records come out every time: no clock, no network, fixed
-seeds. Needs Pillow, astral and tzdata, which the notebook needs too.
+seeds. Needs Pillow, astral, tzdata, numpy and rasterio, which the notebook needs too.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import random
 import sys
 from pathlib import Path
 
-from making import gear, lines, pictures, places, readings, walks, words
+from making import gear, land, lines, pictures, places, readings, walks, words
 from making.ground import Record
 from making.log import Log
 
@@ -119,6 +119,7 @@ def main(folder: Path) -> None:
         (folder / name).write_text(text, encoding="utf-8", newline="\n")
     for name, data in files.items():
         (folder / "photos" / name).write_bytes(data)
+    land.write(folder)
 
 
 if __name__ == "__main__":

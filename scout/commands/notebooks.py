@@ -22,6 +22,7 @@ from scout.notebook.leaving import folder_of, sound_only
 from scout.notebook.notebook import FILE, Notebook, open_notebook
 from scout.notebook.store.trouble import StoreTrouble
 from scout.records.trouble import Refused
+from scout.terrain.shelf import Shelf
 
 notebook_option: Callable[[Callable[..., Any]], Callable[..., Any]] = click.option(
     "--notebook",
@@ -82,6 +83,8 @@ def load(path: str, home: str) -> None:
             click.echo(f"Nothing new: {done.same} records are the same.")
         for sentence in done.older:
             click.echo(f"Left as the notebook has it, which is newer: {sentence}.")
+        for model in Shelf(notebook.folder).bring_from(Shelf(folder.path)):
+            click.echo(f"Elevation model: {model.words}.")
         click.echo(f"Notebook: {notebook.folder.resolve()}")
 
 

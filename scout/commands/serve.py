@@ -32,6 +32,7 @@ from scout.server.house import opened_to_house
 from scout.server.serving import HOST, PORT, Listening, listen, listen_through
 from scout.server.serving import serve as run
 from scout.server.upkeep import Upkeep
+from scout.terrain.shelf import Shelf
 
 _PORT = click.IntRange(1, 65535)
 
@@ -151,6 +152,7 @@ def serve_sample(say: Callable[[str], object], *, browser: bool) -> None:
         with in_words(), open_notebook(Path(home), now, create=True) as notebook:
             folder = read_folder(sample_site_folder())
             notebook.load(folder, folder.photo_paths)
+            Shelf(notebook.folder).bring_from(Shelf(sample_site_folder()))
             say("A browser at this machine is the owner's: it needs no pairing.")
             _serve(notebook, None, browser=browser, say=say)
     finally:

@@ -26,6 +26,8 @@ from scout.server import (
     exits,
     headers,
     kit_pages,
+    land,
+    land_page,
     maps,
     members,
     packs,
@@ -69,6 +71,7 @@ def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = HOSTS) -> Flask:
         *(sync, blobs, photos, engine, packs, maps),
         *(pages, kit_pages, exits),
         *(padlock, way_in, members, backing),
+        *(land, land_page),
     ):
         app.register_blueprint(part.routes)
     app.register_blueprint(web.routes)

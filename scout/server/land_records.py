@@ -50,6 +50,14 @@ def site_places(records: Records) -> list[tuple[str, float, float]]:
     ]
 
 
+def named(records: Records, kind: str, record_id: str) -> Any:
+    """Answer a record of a kind; raises Refused where it is not here."""
+    found = records.get(kind, {}).get(record_id)
+    if found is None:
+        raise Refused.one(f"there is no such {kind} here (yet)", kind)
+    return found
+
+
 def pin_named(records: Records, record_id: str) -> tuple[str, Any]:
     """Answer kind and record of a perch or vantage; raises Refused for another id."""
     for kind in PIN_KINDS:

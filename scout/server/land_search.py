@@ -7,12 +7,12 @@ nearer than the keep-distance. Not for: the search itself (`scout.terrain.finder
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any, Final
 
 import attrs
 
-from scout.engine.asked import leaf_of, within_year
+from scout.engine.asked import leaf_of
 from scout.engine.carried import needs_of
 from scout.engine.clearing import sun_on
 from scout.engine.horizon import horizon
@@ -21,13 +21,13 @@ from scout.engine.light import GROUND_REFLECTANCE, Face
 from scout.engine.minutes import Minute, minutes_of
 from scout.engine.prospect import BEHAVIOUR_PLACE, DEFAULT_GROUND
 from scout.engine.sessions import Session, dawn_of, dusk_of
-from scout.notebook.clock import milliseconds, new_id
 from scout.notebook.notebook import Notebook
-from scout.notebook.saving import Edit, Saved
 from scout.records.settings import Settings
 from scout.records.trouble import Refused
 from scout.server.land_layers import LayerKept, Stretch, keep, site_of
-from scout.server.land_records import Records, records_of, shelf_of
+from scout.server.land_places import as_record
+from scout.server.land_records import Records, named, records_of, shelf_of
+from scout.server.land_spared import refuse_spared
 from scout.terrain.finder import Found, Target, places_round
 from scout.terrain.model import BARE
 from scout.terrain.pictures import finder_picture
@@ -104,7 +104,7 @@ def search(
         via="app",
         more={
             "light_wanted": wanted.light_wanted,
-            "spots": [_as_record(spot) for spot in searched.spots],
+            "spots": [as_record(spot) for spot in searched.spots],
         },
         sentences=searched.sentences,
     )
@@ -117,10 +117,10 @@ def places(
     """Search round every perch that was asked for. Raises Refused."""
     perches = _perches(records, wanted)
     site = site_of(records, perches[0].site)
-    species = _record(records, "species", wanted.species)
-    kit = _record(records, "kit", wanted.kit)
+    species = named(records, "species", wanted.species)
+    kit = named(records, "kit", wanted.kit)
     settings = next(iter(records.get("settings", {}).values()), Settings())
-    _refuse_secret(species, perches, site, wanted.on)
+    refuse_spared(records, settings, species, perches, site, wanted.on)
     conditions = wanted_of(
         kit,
         species,
@@ -176,81 +176,13 @@ def places(
     )
 
 
-def sit_there(notebook: Notebook, layer_id: str, place: int, via: str = "app") -> Saved:
-    """Make a found place a vantage with its sightline, as one Save. Raises Refused."""
-    records = records_of(notebook)
-    layer = _record(records, "layer", layer_id)
-    if not 0 <= place < len(layer.spots):
-        raise Refused.one(f"this layer has {len(layer.spots)} places", "place")
-    spot = layer.spots[place]
-    perch = _record(records, "perch", spot.perch)
-    vantage = new_id(milliseconds(notebook.clock()))
-    made: dict[str, object] = {
-        "site": layer.site,
-        "name": f"Found place {place + 1} for {perch.name}"[:80],
-        "cover": "open",
-        "position": {"lat": spot.position.lat, "lon": spot.position.lon, "source": "map"},
-        "lens_height_m": spot.lens_height_m,
-        "slope_deg": spot.slope_deg,
-    }
-    if spot.ground_m is not None:
-        made["ground_elevation"] = {"m": spot.ground_m, "how": "terrain"}
-    line: dict[str, object] = {"vantage": vantage, "perch": perch.id}
-    if layer.light_wanted is not None:
-        line["light_wanted"] = layer.light_wanted
-    if spot.sky_behind:
-        line["gap"] = {"sky": True}
-    elif spot.gap_m is not None:
-        line["gap"] = {"m": spot.gap_m, "how": "map"}
-    return notebook.save(
-        [
-            Edit(kind="vantage", record=vantage, set=made),
-            Edit(kind="sightline", set=line),
-        ],
-        via,
-    )
-
-
 def _perches(records: Records, wanted: Search) -> list[Any]:
     if not 1 <= len(wanted.perches) <= MOST_PERCHES:
         raise Refused.one(f"name one to {MOST_PERCHES} perches", "perches")
-    perches = [_record(records, "perch", one) for one in dict.fromkeys(wanted.perches)]
+    perches = [named(records, "perch", one) for one in dict.fromkeys(wanted.perches)]
     if len({one.site for one in perches}) > 1:
         raise Refused.one("the perches lie at different sites; search one site at a time")
     return perches
-
-
-def _record(records: Mapping[str, Mapping[str, Any]], kind: str, record_id: str) -> Any:
-    found = records.get(kind, {}).get(record_id)
-    if found is None:
-        raise Refused.one(f"there is no such {kind} here (yet)", kind)
-    return found
-
-
-def _refuse_secret(species: Any, perches: Sequence[Any], site: Any, on: dt.date) -> None:
-    """Refuse where no answer may draw more visits: sensitive, closed, a nest or den."""
-    day = on.isoformat()[5:]
-    for perch in perches:
-        if "withheld" in (species.places, perch.sensitivity, site.sensitivity) or "high" in (
-            species.places,
-            perch.sensitivity,
-            site.sensitivity,
-        ):
-            raise Refused.one(
-                f"{perch.name} is a sensitive place, and none is looked for that would bring more "
-                "visits to it"
-            )
-        if perch.kind == "nest or den":
-            raise Refused.one(
-                f"{perch.name} is a nest or den: no place is looked for near it. In many countries "
-                "the law forbids it or asks for a licence"
-            )
-        for closed in (*perch.closed, *site.closed):
-            if within_year(day, closed.from_day, closed.to_day):
-                raise Refused.one(
-                    f"{perch.name} is closed from {closed.from_day} to {closed.to_day}"
-                    + (f": {closed.why}" if closed.why else "")
-                )
 
 
 def _target(
@@ -269,7 +201,7 @@ def _target(
     lines = [one for one in records.get("skyline", {}).values() if one.pin == perch.id]
     line = horizon(lines, perch.position, session.start_utc, leaf).line
     canopies = [one for one in records.get("canopy", {}).values() if one.perch == perch.id]
-    times = sun_on(line, lat, lon, session.start_utc, session.end_utc).times
+    times = sun_on(line, lat, lon, session.start_utc, session.end_utc, with_plus_minus=False).times
     return Target(
         id=perch.id,
         name=perch.name,
@@ -311,28 +243,3 @@ def _pin_remarks(perches: Sequence[Any], wanted: Wanted) -> list[str]:
         f"The pins are not surer than that: {', '.join(off)}. Measure the distance on the spot; "
         f"nothing nearer than {wanted.nearest_m:g} m to the animal is meant."
     ]
-
-
-def _as_record(spot: Spot) -> dict[str, object]:
-    said = spot.as_json()
-    good: Any = said["good_min"]
-    record: dict[str, object] = {
-        "perch": spot.perch,
-        "position": {"lat": said["lat"], "lon": said["lon"], "source": "map"},
-        "ground_m": said["ground_m"],
-        "lens_height_m": spot.lens_height_m,
-        "distance_m": said["distance_m"],
-        "bearing_deg": said["bearing_deg"],
-        "tilt_deg": said["tilt_deg"],
-        "gap_m": said["gap_m"],
-        "sky_behind": said["sky_behind"],
-        "gap_at_least": said["gap_at_least"],
-        "good_clear_min": good["clear"],
-        "good_mixed_min": good["in and out"],
-        "good_overcast_min": good["overcast"],
-        "slope_deg": said["slope_deg"],
-        "bad_winds": spot.bad_winds,
-        "walk_m": said["walk_m"],
-        "walk_seen_percent": said["walk_seen_percent"],
-    }
-    return {name: value for name, value in record.items() if value is not None}

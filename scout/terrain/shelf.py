@@ -97,6 +97,7 @@ def _read(note: Path) -> Model | None:
             return None
         if not picture.is_file():
             return None
-        return Model(path=picture, **said)
+        model = Model(path=picture, **said)
+        return attrs.evolve(model, size_bytes=picture.stat().st_size)
     except (OSError, ValueError, TypeError, KeyError, AttributeError):
         return None

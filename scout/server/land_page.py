@@ -1,0 +1,127 @@
+"""The plain page of the land: models in and out, what they cover, and work to begin.
+
+Sending a file in pieces and following long work need a small script of the page's own. Not for: the
+answers it shows (`land`).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any, Final
+from xml.etree import ElementTree as Tree
+
+from flask import Blueprint, render_template
+from werkzeug.wrappers import Response as AnyResponse
+
+from scout.notebook.asking import at_site
+from scout.server import asked, land_records
+from scout.server.ink import written
+from scout.server.land import models_told
+from scout.server.reading import contents
+from scout.server.sync import notebook
+from scout.terrain.model import KINDS
+from scout.terrain.wanted import POSTURES
+
+_WIDE: Final = 640.0
+_ROUND: Final = 40.0
+_LEAST_DEG: Final = 0.004
+
+routes = Blueprint("land_page", __name__)
+
+
+@routes.get("/plain/land")
+def land() -> str:
+    """Show the models and what can be worked out from them."""
+    records = contents().records
+    sites = list(records["site"].values())
+    places = land_records.site_places(records)
+    models = models_told()
+    return render_template(
+        "plain_land.html",
+        models=models,
+        coverage=written(coverage(models, places)) if models else "",
+        kinds=KINDS,
+        postures=POSTURES,
+        species=records["species"].values(),
+        kits=records["kit"].values(),
+        sites=[(site, at_site(records, site.id), _layers(records, site.id)) for site in sites],
+        lines=[
+            (one.id, f"{records['vantage'][one.vantage].name} → {records['perch'][one.perch].name}")
+            for one in records["sightline"].values()
+        ],
+        day=asked.day(notebook(), sites[0].zone) if sites else None,
+    )
+
+
+@routes.after_request
+def _fresh(answer: AnyResponse) -> AnyResponse:
+    answer.headers.setdefault("Cache-Control", "no-store")
+    return answer
+
+
+def _layers(records: Any, site: str) -> list[Any]:
+    found = [one for one in records.get("layer", {}).values() if one.site == site]
+    return sorted(found, key=lambda one: (one.kind, one.title or ""))
+
+
+def coverage(
+    models: Sequence[dict[str, Any]], places: Sequence[tuple[str, float, float]]
+) -> Tree.Element:
+    """Draw what each model covers, with the sites as dots, north up."""
+    lats = [one["bounds"][edge] for one in models for edge in ("south_deg", "north_deg")]
+    lons = [one["bounds"][edge] for one in models for edge in ("west_deg", "east_deg")]
+    lats += [lat for _, lat, _ in places]
+    lons += [lon for _, _, lon in places]
+    south, north, west, east = min(lats), max(lats), min(lons), max(lons)
+    squeeze = math.cos(math.radians((south + north) / 2.0))
+    scale = (_WIDE - 2 * _ROUND) / max((east - west) * squeeze, _LEAST_DEG)
+    high = max(160.0, min(640.0, (north - south) * scale + 2 * _ROUND))
+    scale = min(scale, (high - 2 * _ROUND) / max(north - south, _LEAST_DEG))
+
+    def spot(lat: float, lon: float) -> tuple[float, float]:
+        return _ROUND + (lon - west) * squeeze * scale, _ROUND + (north - lat) * scale
+
+    drawing = Tree.Element(
+        "svg",
+        {"viewBox": f"0 0 {_WIDE:.0f} {high:.0f}", "role": "img", "class": "coverage"},
+    )
+    Tree.SubElement(drawing, "title").text = "What each elevation model covers"
+    for place, one in enumerate(models):
+        edges = one["bounds"]
+        x1, y1 = spot(edges["north_deg"], edges["west_deg"])
+        x2, y2 = spot(edges["south_deg"], edges["east_deg"])
+        Tree.SubElement(
+            drawing,
+            "rect",
+            {
+                "x": f"{x1:.1f}",
+                "y": f"{y1:.1f}",
+                "width": f"{max(4.0, x2 - x1):.1f}",
+                "height": f"{max(4.0, y2 - y1):.1f}",
+                "fill": "currentColor",
+                "fill-opacity": "0.08",
+                "stroke": "currentColor",
+                "stroke-width": "1.5",
+                "stroke-dasharray": "" if one["kind"] == KINDS[0] else "6 4",
+            },
+        )
+        _word(drawing, x1 + 4.0, y1 + 15.0 + 15.0 * (place % 3), one["name"])
+    for name, lat, lon in places:
+        x, y = spot(lat, lon)
+        Tree.SubElement(
+            drawing,
+            "circle",
+            {"cx": f"{x:.1f}", "cy": f"{y:.1f}", "r": "5", "fill": "currentColor"},
+        )
+        _word(drawing, x + 9.0, y + 5.0, name)
+    return drawing
+
+
+def _word(drawing: Tree.Element, x: float, y: float, text: str) -> None:
+    said = Tree.SubElement(
+        drawing,
+        "text",
+        {"x": f"{x:.1f}", "y": f"{y:.1f}", "font-size": "14", "fill": "currentColor"},
+    )
+    said.text = text
