@@ -20,7 +20,9 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
+import rasterio
 from geographiclib.geodesic import Geodesic
 from PIL import ExifTags, Image, ImageChops, ImageStat
 from pygeomag import GeoMag
@@ -53,6 +55,22 @@ def test_the_script_writes_the_same_records(anew: Path) -> None:
     for name in names:
         if name != "photos.json":
             assert (anew / name).read_bytes() == (SAMPLE / name).read_bytes(), name
+
+
+def test_the_script_writes_the_same_land(anew: Path) -> None:
+    """Compare heights and edges: the files' bytes follow the packer's version."""
+    names = sorted(path.name for path in (SAMPLE / "land").iterdir())
+    assert sorted(path.name for path in (anew / "land").iterdir()) == names
+    for name in names:
+        one, other = anew / "land" / name, SAMPLE / "land" / name
+        if name.endswith(".json"):
+            assert json.loads(one.read_text("utf-8")) == json.loads(other.read_text("utf-8"))
+            continue
+        assert other.stat().st_size < 200_000
+        with rasterio.open(one) as fresh, rasterio.open(other) as kept:
+            assert fresh.bounds == kept.bounds
+            assert fresh.crs == kept.crs
+            assert np.abs(fresh.read(1) - kept.read(1)).max() <= 0.021
 
 
 def test_the_script_writes_the_same_photos(anew: Path) -> None:

@@ -20,10 +20,11 @@ from rasterio.warp import transform, transform_bounds
 
 CRS = "EPSG:32630"
 HOLE = -32768.0
-FINE_CELL_M, COARSE_CELL_M = 1.0, 60.0
+FINE_CELL_M, NEAR_CELL_M, COARSE_CELL_M = 1.0, 10.0, 60.0
 # West, south, east, north of each fine model on its site's plane [m].
 FINE = {"pellwick": (-80, -120, 240, 180), "hobthorn": (-120, -120, 240, 160)}
 COARSE_HALF_M = 11_000.0
+NEAR_HALF_M = 1_500.0
 # Hedges, reeds and trees: from and to [m on the site's plane], how wide and high [m].
 GREEN = {
     "pellwick": [
@@ -62,7 +63,9 @@ def write(folder: Path) -> None:
         _keep(home, f"{site}-bare", f"{site.title()} ground", "bare earth", bare, turn, shape)
         tall = bare + _green(site, east, north)
         _keep(home, f"{site}-surface", f"{site.title()} surface", "surface", tall, turn, shape)
-    heights, turn, shape = _country()
+        heights, turn, shape = _country(CENTRES[site], NEAR_HALF_M, NEAR_CELL_M)
+        _keep(home, f"{site}-near", f"{site.title()} near", "bare earth", heights, turn, shape)
+    heights, turn, shape = _country(_middle(), COARSE_HALF_M, COARSE_CELL_M)
     _keep(home, "country", "Country around", "bare earth", heights, turn, shape)
 
 
@@ -72,17 +75,16 @@ def _fine_grid(site: str) -> tuple[Grid, Grid, Affine, tuple[int, int]]:
     x0, y0 = math.floor(x0), math.floor(y0)
     shape = (int((north - south) / FINE_CELL_M), int((east - west) / FINE_CELL_M))
     turn = Affine(FINE_CELL_M, 0.0, x0, 0.0, -FINE_CELL_M, y0 + shape[0] * FINE_CELL_M)
-    lat, lon = _places(turn, shape)
+    east, north = _on_plane(site, *_places(turn, shape))
+    return east, north, turn, shape
+
+
+def _on_plane(site: str, lat: Grid, lon: Grid) -> tuple[Grid, Grid]:
+    """Metres east and north on a site's plane, straight enough over some hundred metres."""
     lat0, lon0 = CENTRES[site]
-    # The plane of the site, straight enough over some hundred metres.
     up_lat, _ = at_centre(site, 0.0, 1000.0)
     _, over_lon = at_centre(site, 1000.0, 0.0)
-    return (
-        (lon - lon0) / (over_lon - lon0) * 1000.0,
-        (lat - lat0) / (up_lat - lat0) * 1000.0,
-        turn,
-        shape,
-    )
+    return (lon - lon0) / (over_lon - lon0) * 1000.0, (lat - lat0) / (up_lat - lat0) * 1000.0
 
 
 def _ground(site: str, east: Grid, north: Grid) -> Grid:
@@ -125,28 +127,37 @@ def _green(site: str, east: Grid, north: Grid) -> Grid:
     return tall
 
 
-def _country() -> tuple[Grid, Affine, tuple[int, int]]:
+def _middle() -> tuple[float, float]:
     lats, lons = zip(*CENTRES.values(), strict=True)
-    middle = (sum(lats) / len(lats), sum(lons) / len(lons))
-    (x0,), (y0,) = _to_grid([middle])
-    count = int(2 * COARSE_HALF_M / COARSE_CELL_M)
-    x0, y0 = math.floor(x0), math.floor(y0)
-    turn = Affine(COARSE_CELL_M, 0.0, x0 - COARSE_HALF_M, 0.0, -COARSE_CELL_M, y0 + COARSE_HALF_M)
+    return sum(lats) / len(lats), sum(lons) / len(lons)
+
+
+def _country(
+    centre: tuple[float, float], half_m: float, cell_m: float
+) -> tuple[Grid, Affine, tuple[int, int]]:
+    """The rolling country in a square round a place; near the sites it meets the fine models."""
+    (x0,), (y0,) = _to_grid([_middle()])
+    (cx,), (cy,) = _to_grid([centre])
+    cx, cy = math.floor(cx), math.floor(cy)
+    count = int(2 * half_m / cell_m)
+    turn = Affine(cell_m, 0.0, cx - half_m, 0.0, -cell_m, cy + half_m)
     columns, rows = np.meshgrid(np.arange(count) + 0.5, np.arange(count) + 0.5)
-    x, y = (columns - count / 2.0) * COARSE_CELL_M, (count / 2.0 - rows) * COARSE_CELL_M
+    x, y = turn.c + turn.a * columns - x0, turn.f + turn.e * rows - y0
+    land = _rolling(x, y)
+    lat, lon = _places(turn, (count, count))
+    for site in CENTRES:
+        east, north = _on_plane(site, lat, lon)
+        near = np.exp(-((np.hypot(east, north) / 1400.0) ** 4))
+        calm = _base(site, np.clip(east, -400.0, 500.0), np.clip(north, -400.0, 400.0))
+        land = land + (calm - land) * near
+    return land, turn, (count, count)
+
+
+def _rolling(x: Grid, y: Grid) -> Grid:
     land = 38.0 + 0.0007 * x + 0.0011 * y + 4.0 * np.sin(x / 1900.0) * np.cos(y / 2300.0)
     for east, north, wide, high in HILLS:
         land = land + high * np.exp(-(((x - east) ** 2 + (y - north) ** 2) / wide**2))
-    for site, (lat, lon) in CENTRES.items():  # the country meets the fine models at their edges
-        (sx,), (sy,) = _to_grid([(lat, lon)])
-        there = float(_base(site, np.array(60.0), np.array(0.0)))
-        near = np.exp(-(((x - (sx - x0)) ** 2 + (y - (sy - y0)) ** 2) / 1400.0**2))
-        spot = (
-            round((COARSE_HALF_M - (sy - y0)) / COARSE_CELL_M),
-            round((sx - x0 + COARSE_HALF_M) / COARSE_CELL_M),
-        )
-        land = land + (there - land[spot]) * near
-    return land, turn, (count, count)
+    return land
 
 
 def _to_grid(places: list[tuple[float, float]]) -> tuple[list[float], list[float]]:
@@ -165,7 +176,7 @@ def _places(turn: Affine, shape: tuple[int, int]) -> tuple[Grid, Grid]:
 def _keep(
     home: Path, word: str, name: str, kind: str, land: Grid, turn: Affine, shape: tuple[int, int]
 ) -> None:
-    heights = (np.round(land * 20.0) / 20.0).astype("float32")
+    heights = (np.round(land * 50.0) / 50.0).astype("float32")
     profile = {
         "driver": "GTiff",
         "width": shape[1],

@@ -37,6 +37,7 @@ _LEAST_HALF_M: Final = 200.0
 _MOST_HALF_M: Final = 2_000.0
 _ROUND_M: Final = 100.0
 _MOST_CELLS_ACROSS: Final = 1_000
+_LIGHT_OVER_M: Final = 0.5  # the ground's own wrinkles would drown the rest
 _LONGEST_MADE_FROM: Final = 2_000
 
 
@@ -115,6 +116,7 @@ def light(
         around.sun_level_utc,
         dawn=dawn,
         far=far.line(),
+        height_m=_LIGHT_OVER_M,
         progress=lambda share, words: progress(0.3 + 0.6 * share, words),
     )
     picture = first_light_picture(relief_picture(stretch.frame, patch), stretch.frame, found)
@@ -129,7 +131,7 @@ def light(
         title=f"{what}, {when}: minutes {event} at {local:%H:%M}",
         picture=picture,
         frame=stretch.frame,
-        made_from=_words(patch),
+        made_from=f"{_words(patch)}; the light half a metre over the ground",
         via=via,
         same_day=when,
     )

@@ -57,6 +57,7 @@ def first_light(
     minutes = np.full(patch.heights_m.shape, np.nan, dtype=np.float32)
     way = 1.0 if dawn else -1.0
     heights = np.where(np.isnan(patch.heights_m), np.float32(-1e6), patch.heights_m)
+    known = ~np.isnan(patch.heights_m)
     count = int(LONGEST_MIN / step_min)
     before: Floats | None = None
     for step in range(count + 1):
@@ -81,9 +82,9 @@ def first_light(
             between = (after - step_min + part * step_min).astype(np.float32)
             minutes[fresh] = np.minimum(between, np.float32(after))[fresh]
         before = over
-        if altitude > 3.0 and not np.isnan(minutes).any():
+        if not (np.isnan(minutes) & known).any():
             break
-    minutes[np.isnan(patch.heights_m)] = np.nan
+    minutes[~known] = np.nan
     progress(1.0, "done")
     return FirstLight(patch=patch, minutes=minutes, level_utc=level_utc, dawn=dawn)
 
@@ -128,7 +129,7 @@ def _over_shadow(heights: Floats, cell_m: float, azimuth_deg: float, altitude_de
 
 def margin_m(half_m: float) -> float:
     """How much land round a stretch is swept with it, so that its edges are right [m]."""
-    return max(500.0, 0.5 * half_m)
+    return max(200.0, 0.5 * half_m)
 
 
 def levels_min(minutes: Floats, wanted: int = 8) -> list[int]:

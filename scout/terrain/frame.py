@@ -17,6 +17,7 @@ from rasterio.warp import reproject, transform
 
 from scout.terrain.patch import Doubles, Patch
 
+LEAST_PX: Final = 800
 MOST_PX: Final = 1_400
 _EARTH_M: Final = 6_378_137.0
 _CRS: Final = "EPSG:3857"
@@ -90,12 +91,12 @@ class Frame:
 
 
 def frame_round(lat_deg: float, lon_deg: float, half_m: float, cell_m: float) -> Frame:
-    """Make a square frame round a place: one pixel a cell, or fewer where that were too many."""
+    """Make a square frame round a place: one pixel a cell, within bounds."""
     stretch = 1.0 / math.cos(math.radians(lat_deg))
     x = math.radians(lon_deg) * _EARTH_M
     y = math.log(math.tan(math.pi / 4.0 + math.radians(lat_deg) / 2.0)) * _EARTH_M
     reach = half_m * stretch
-    pixels = min(MOST_PX, max(200, round(2.0 * half_m / cell_m)))
+    pixels = min(MOST_PX, max(LEAST_PX, round(2.0 * half_m / cell_m)))
     return Frame(x - reach, y - reach, x + reach, y + reach, pixels, pixels)
 
 

@@ -41,8 +41,12 @@ def first_light_picture(base: Image.Image, frame: Frame, found: FirstLight) -> I
     """
     minutes = frame.laid(found.patch, found.minutes, smooth=False)
     known = np.isfinite(minutes)
-    last = float(np.nanpercentile(minutes, 98.0)) if known.any() else 1.0
-    late = np.where(known, np.clip(minutes / max(last, 1.0), 0.0, 1.0), 1.0)
+    early, last = (
+        (float(one) for one in np.nanpercentile(minutes, (2.0, 98.0)))
+        if known.any()
+        else (0.0, 1.0)
+    )
+    late = np.where(known, np.clip((minutes - early) / max(last - early, 4.0), 0.0, 1.0), 1.0)
     cover = np.zeros((frame.high, frame.wide, 4), dtype=np.uint8)
     cover[:, :, :3] = _LATE
     cover[:, :, 3] = (late * 130).astype(np.uint8)
@@ -52,7 +56,8 @@ def first_light_picture(base: Image.Image, frame: Frame, found: FirstLight) -> I
     sign = "+" if found.dawn else "\N{MINUS SIGN}"
     never = float(np.nanmax(found.minutes)) + 60.0 if np.isfinite(found.minutes).any() else 0.0
     filled = np.where(np.isfinite(found.minutes), found.minutes, np.float32(never))
-    for level, lines in contours(smoothed(filled.astype(np.float32)), [float(x) for x in levels]):
+    calm = smoothed(smoothed(filled.astype(np.float32)))
+    for level, lines in contours(calm, [float(one) for one in levels]):
         draw_lines(
             drawing,
             frame,

@@ -15,7 +15,7 @@ import numpy as np
 
 from scout.engine.geodesy import destination
 from scout.records.trouble import Refused
-from scout.terrain.model import BARE, Model, cell_words, finest, order_for
+from scout.terrain.model import BARE, Model, finest, order_for
 from scout.terrain.patch import Doubles, heights_at
 from scout.terrain.rays import drop_m
 from scout.terrain.seen import FINE_ENOUGH, too_coarse
@@ -51,7 +51,8 @@ class Sighted:
     Distances from the lens [m]; `ground_m` the land above sea level, the Earth's curve taken off;
     `line_m` the line. `blocked_at_m` the first thing in the way, None where the line is free;
     `clearance_m` the least height of the line over the land (negative: how far it is blocked).
-    `gap_m` behind the perch, infinite for sky, None where no model tells; `gap_low_m` and
+    `gap_m` behind the perch, infinite for sky, None where no model tells (nothing then stands
+    within `gap_least_m`); `gap_low_m` and
     `gap_high_m` what the tilt's ± makes of it.
     """
 
@@ -64,6 +65,7 @@ class Sighted:
     clearance_m: float
     clearance_at_m: float
     gap_m: float | None
+    gap_least_m: float
     gap_low_m: float | None
     gap_high_m: float | None
     made_from: str
@@ -86,7 +88,10 @@ class Sighted:
     def gap_words(self) -> str:
         """What stands behind the perch, in a sentence."""
         if self.gap_m is None:
-            return "What stands behind the perch is not known: the models end before the line does."
+            return (
+                f"Nothing stands within {_metres(self.gap_least_m)} behind the perch; what stands "
+                "further off is not known: no model there is fine enough."
+            )
         if math.isinf(self.gap_m):
             words = "Sky stands behind the perch"
         else:
@@ -158,6 +163,7 @@ def sight_of(
         clearance_m=clearance,
         clearance_at_m=at,
         gap_m=gap,
+        gap_least_m=_known_m(away, heights, told, line.distance_m),
         gap_low_m=low,
         gap_high_m=high,
         made_from="; ".join(one.words for one in used),
@@ -265,6 +271,13 @@ def _gap(
     return math.inf
 
 
+def _known_m(away: Doubles, heights: Doubles, told: Doubles, distance_m: float) -> float:
+    """How far behind the perch the land is told well enough [m]."""
+    unknown = np.flatnonzero((away > distance_m * 1.0001) & (np.isnan(heights) | (told == 0.0)))
+    last = away[-1] if not unknown.size else away[unknown[0] - 1]
+    return max(0.0, float(last) - distance_m)
+
+
 def _leaned(slope: float, by_deg: float) -> float:
     return math.tan(math.atan(slope) + math.radians(by_deg))
 
@@ -273,8 +286,3 @@ def _metres(distance_m: float) -> str:
     if math.isinf(distance_m):
         return "sky"
     return f"{distance_m:.1f} m" if distance_m < 9.95 else f"{distance_m:.0f} m"
-
-
-def cells_of(models: Sequence[Model]) -> str:
-    """Say which cells there are: "0.5 m and 30 m"."""
-    return " and ".join(cell_words(one.cell_m) for one in models)

@@ -13,7 +13,7 @@ import attrs
 import numpy as np
 
 from scout.engine.angles import opposite_deg, wrap_deg
-from scout.engine.geodesy import LocalPlane
+from scout.engine.geodesy import LocalPlane, distance_m
 from scout.engine.wind import bad_winds
 from scout.terrain.finder import LIGHT_STEP_DEG, Found
 from scout.terrain.wanted import WALKER_M
@@ -107,10 +107,19 @@ def best_spots(
                 )
             )
     ranked.sort()
-    return [
-        _spot(found[place], row, column, start, half_width_deg)
-        for _, place, row, column in ranked[:most]
-    ]
+    spots: list[Spot] = []
+    for _, place, row, column in ranked:
+        spot = _spot(found[place], row, column, start, half_width_deg)
+        # One place may serve two perches: it stands once, for the better.
+        if all(_apart_m(spot, other) >= APART_M / 2.0 for other in spots):
+            spots.append(spot)
+        if len(spots) == most:
+            break
+    return spots
+
+
+def _apart_m(one: Spot, other: Spot) -> float:
+    return distance_m(one.lat_deg, one.lon_deg, other.lat_deg, other.lon_deg)
 
 
 def _room(one: Found) -> np.ndarray:

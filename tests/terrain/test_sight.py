@@ -68,7 +68,7 @@ def test_sky_behind_and_an_end_of_the_model_are_two_things(tmp_path: Path) -> No
     model = model_of(tmp_path / "b", lambda x, y: 0 * x, half_m=60, cell_m=0.5)
     short = sight_of([model], _line(), behind_m=500.0)
     assert short.gap_m is None
-    assert "not known: the models end" in short.gap_words
+    assert "Nothing stands within 40 m behind the perch" in short.gap_words
 
 
 def test_too_coarse_a_model_is_refused_with_the_cell_that_would_do(tmp_path: Path) -> None:
