@@ -18,6 +18,7 @@ from scout.commands.door import devices, pair, persons
 from scout.commands.export import export
 from scout.commands.kit import kit, stand
 from scout.commands.land import land
+from scout.commands.land_asked import find, first_light, relief, sight
 from scout.commands.light import light
 from scout.commands.notebooks import backup, load, rescue_file, restore, write
 from scout.commands.options import examples
@@ -47,6 +48,8 @@ _NOTEBOOKS = (serve, load, write, bring, review, export, backup, restore, land)
 for _command in (*_DECISION, *_FIGURES, *_NOTEBOOKS):
     main.add_command(_command)
 main.add_command(rescue_file, "rescue")
+for _command in (sight, find, first_light, relief):
+    land.add_command(_command)
 main.add_command(pair)
 main.add_command(devices)
 main.add_command(persons, "people")

@@ -69,7 +69,7 @@ def add(
         raise Refusal("Say --bare for the bare earth or --surface for one with trees in it.")
     with notebook_at(home) as notebook, in_words():
         places = land_records.site_places(land_records.records_of(notebook))
-        with _progress() as progress:
+        with shown_progress() as progress:
             model, said = take_in(
                 land_records.shelf_of(notebook),
                 Path(path),
@@ -154,7 +154,7 @@ def skyline(
     """
     with notebook_at(home) as notebook, in_words():
         for record_id in _pins(notebook, pin, site):
-            with _progress() as progress:
+            with shown_progress() as progress:
                 try:
                     kept = land_records.land_skyline(
                         notebook,
@@ -210,7 +210,7 @@ def _line(model: Model) -> str:
 
 
 @contextmanager
-def _progress() -> Iterator[Progress]:
+def shown_progress() -> Iterator[Progress]:
     """Show how far the work is, at a terminal alone; rub it out afterwards."""
     shown = sys.stderr.isatty()
 

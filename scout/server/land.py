@@ -20,7 +20,7 @@ from scout.server.bodies import body, json_body
 from scout.server.errors import Problem
 from scout.server.land_files import LARGEST_PIECE_BYTES, Incoming
 from scout.server.land_jobs import Job, Jobs
-from scout.server.sync import notebook
+from scout.server.who import notebook
 from scout.terrain.model import BARE, KINDS, SURFACE
 from scout.terrain.taking_in import Progress, take_in
 from scout.terrain.wanted import POSTURES

@@ -11,21 +11,26 @@ from collections.abc import Sequence
 from typing import Any, Final
 from xml.etree import ElementTree as Tree
 
-from flask import Blueprint, render_template
+from flask import Blueprint, Response, make_response, render_template
 from werkzeug.wrappers import Response as AnyResponse
 
 from scout.notebook.asking import at_site
 from scout.server import asked, land_records
+from scout.server.errors import Problem
 from scout.server.ink import written
 from scout.server.land import models_told
+from scout.server.land_sheet import land_sheet
 from scout.server.reading import contents
-from scout.server.sync import notebook
+from scout.server.who import notebook
 from scout.terrain.model import KINDS
 from scout.terrain.wanted import POSTURES
 
 _WIDE: Final = 640.0
 _ROUND: Final = 40.0
 _LEAST_DEG: Final = 0.004
+_PRINTED: Final = (
+    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'"
+)
 
 routes = Blueprint("land_page", __name__)
 
@@ -52,6 +57,43 @@ def land() -> str:
         ],
         day=asked.day(notebook(), sites[0].zone) if sites else None,
     )
+
+
+@routes.get("/paper/land/<record_id>")
+def printed(record_id: str) -> Response:
+    """Give a picture of the land as one page for printing, with pins, north and scale.
+
+    Not of a sensitive site: contour lines would tell where it is.
+    """
+    records = contents().records
+    layer = asked.named(records, "layer", record_id)
+    site = records["site"][layer.site]
+    if site.sensitivity not in (None, "open"):
+        raise Problem(
+            403,
+            "sensitive",
+            f"{site.code_name or 'This site'} is sensitive: a picture of its land would tell where "
+            "it is, so none is printed. It stays on the phone.",
+        )
+    picture = notebook().blobs.path_of(layer.blob)
+    if not picture.is_file():
+        raise Problem(404, "not_here", "The bytes of this picture are not here (any more).")
+    pins = [
+        one
+        for kind in ("perch", "vantage", "landmark")
+        for one in records.get(kind, {}).values()
+        if one.site == site.id and getattr(one, "sensitivity", None) in (None, "open")
+    ]
+    answer = make_response(
+        render_template(
+            "paper_land.html",
+            layer=layer,
+            site=site,
+            drawing=written(land_sheet(layer, pins, picture.read_bytes())),
+        )
+    )
+    answer.headers["Content-Security-Policy"] = _PRINTED
+    return answer
 
 
 @routes.after_request

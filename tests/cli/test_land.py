@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -21,6 +22,7 @@ Run = Callable[..., Any]
 def mine(run: Run, place: Path) -> Path:
     """Return a notebook with the sample site in it, and a land beside it."""
     assert run("load", "sample_site", "--notebook", "mine").exit_code == 0
+    shutil.rmtree(place / "mine" / "land")  # the sample brings land of its own
 
     def hills(x: Any, y: Any) -> Any:
         wall = np.maximum(0.0, 60 - 0.3 * np.abs(np.hypot(x, y) - 2000))
@@ -82,3 +84,34 @@ def test_ground_is_written_where_none_was_and_undone_as_one_save(run: Run, mine:
     assert (kept.m, kept.how) == (31.0, "terrain")
     again = run("land", "ground", "--site", "pellwick", "--notebook", "mine")
     assert "0 filled in." in again.output
+
+
+def test_the_sample_comes_with_its_land_and_is_asked_of_it(run: Run, place: Path) -> None:
+    loaded = run("load", "sample_site", "--notebook", "mine")
+    assert "Elevation model: Pellwick ground (bare earth, 1 m)." in loaded.output
+    book = ("--notebook", "mine")
+    seen = run("land", "sight", "pump house to ditch post", "--picture", "side.svg", *book)
+    assert seen.exit_code == 0, seen.output
+    assert "Free: the line passes" in seen.output
+    assert "Noted: 46 m" in seen.output
+    assert (place / "side.svg").read_text("utf-8").startswith("<svg")
+    refused = run("land", "sight", "pump house to ditch post", "--picture", "sites.json", *book)
+    assert (refused.exit_code, "ends in .svg" in refused.output) == (2, True)
+    found = run(
+        *("land", "find", "ditch post", "--species", "stonechat", "--kit", "300"),
+        *("--on", "2026-05-12", "--light", "front", "--sit", "1", *book),
+    )
+    assert found.exit_code == 0, found.output
+    assert "1  Ditch post: " in found.output
+    assert "Place 1 is a vantage now" in found.output
+    closed = run(
+        *("land", "find", "gorse bank", "--species", "stonechat", "--kit", "300"),
+        *("--on", "2026-05-12", *book),
+    )
+    assert closed.exit_code == 2
+    assert "is closed from 03-15 to 07-31" in closed.output
+    drawn = run("land", "relief", "--site", "pellwick", "--picture", "relief.png", *book)
+    assert drawn.exit_code == 0, drawn.output
+    assert (place / "relief.png").read_bytes().startswith(b"\x89PNG")
+    light = run("land", "light", "--site", "pellwick", "--on", "2026-05-12", *book)
+    assert "First light, 12 May 2026: minutes after the level sunrise at 05:09" in light.output

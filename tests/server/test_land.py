@@ -235,10 +235,27 @@ def test_relief_and_first_light_become_layers(
     layers = {one.kind: one for one in notebook.contents().records["layer"].values()}
     assert set(layers) == {"relief", "first light"}
     assert "minutes after the level sunrise at 05:09" in (layers["first light"].title or "")
+    page = link.ask("GET", f"/paper/land/{layers['first light'].id}")
+    assert page.status == 200
+    drawn = page.body.decode()
+    assert "data:image/png;base64," in drawn
+    assert "Ditch post" in drawn
+    assert "img-src data:" in page.headers["content-security-policy"]
     for layer in layers.values():
         edges = layer.bounds
         assert edges.south_deg < 52.87 < edges.north_deg
         assert edges.west_deg < -0.469 < edges.east_deg
+
+
+def test_a_sensitive_site_is_not_printed(
+    link: Client, with_land: dict[str, str], notebook: Notebook
+) -> None:
+    job = _done(link, "/jobs", {"do": "relief", "site": with_land["hobthorn"]})
+    page = link.ask("GET", f"/paper/land/{job['result']['layer']}")
+    sensitivity = notebook.contents().records["site"][with_land["hobthorn"]].sensitivity
+    assert sensitivity not in (None, "open")
+    assert page.status == 403
+    assert "so none is printed" in page.body.decode()
 
 
 def test_work_can_be_stopped_and_too_much_is_refused(
