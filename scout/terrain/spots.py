@@ -109,10 +109,10 @@ def best_spots(
     ranked.sort()
     spots: list[Spot] = []
     for _, place, row, column in ranked:
-        spot = _spot(found[place], row, column, start, half_width_deg)
+        made = _spot(found[place], row, column, start, half_width_deg)
         # One place may serve two perches: it stands once, for the better.
-        if all(_apart_m(spot, other) >= APART_M / 2.0 for other in spots):
-            spots.append(spot)
+        if all(_apart_m(made, other) >= APART_M / 2.0 for other in spots):
+            spots.append(made)
         if len(spots) == most:
             break
     return spots
