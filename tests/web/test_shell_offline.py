@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import socket
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -81,6 +82,41 @@ def test_a_cold_start_with_the_server_dead(
         # A start at the bare address is the app too.
         page.goto(f"{address}/")
         page.locator("main h1").wait_for()
+
+
+def test_a_network_that_takes_calls_and_never_answers_holds_nothing_up(
+    playwright: Playwright, chromium: Path, tmp_path: Path
+) -> None:
+    process, address = server_process.start(tmp_path / "notebook")
+    profile = tmp_path / "profile"
+
+    def browser() -> BrowserContext:
+        return playwright.chromium.launch_persistent_context(
+            profile, executable_path=chromium, viewport=PHONE, has_touch=True
+        )
+
+    try:
+        context = browser()
+        opened(context, f"{address}/").evaluate(_KEPT)
+        context.close()
+    finally:
+        server_process.kill(process)
+    port = int(address.rpartition(":")[2])
+    # Calls are taken by the listening queue, and nobody ever picks one up.
+    with socket.create_server(("localhost", port), backlog=64) as silent:
+        assert silent.getsockname()[1] == port
+        context = browser()
+        page = opened(context, f"{address}/", "new/note")
+        page.get_by_label("Text").fill("Two at the dead branch before the sun")
+        page.get_by_role("button", name="Save").click()
+        expect(page.get_by_text("Saved on this phone")).to_be_visible()
+        page.get_by_role("link", name="Map").click()
+        expect(page.locator(".map-ground.leaflet-container")).to_be_visible()
+        page.get_by_role("link", name="Book").click()
+        page.get_by_role("link", name="Notes").click()
+        expect(page.get_by_text("Two at the dead branch")).to_be_visible()
+        expect(page.locator(".sync-line")).to_contain_text("1 change waiting")
+        context.close()
 
 
 class Deploy:

@@ -16,16 +16,7 @@ import { app } from '../words.js';
  *   the screen was opened by itself (false: no Back); wide: no margin
  */
 export function Page({ title, kicker, lead, act, more = [], up = 'book', wide = false, children }) {
-  const heading = useRef(/** @type {HTMLHeadingElement | null} */ (null));
-  useEffect(() => {
-    document.title = `${title} · ${app.name}`;
-  }, [title]);
-  useEffect(() => {
-    // A screen reader starts at the new screen's name; the first screen of all is not jumped to.
-    if (document.body.dataset.moved === 'yes') heading.current?.focus({ preventScroll: true });
-    document.body.dataset.moved = 'yes';
-    document.querySelector('main')?.scrollTo(0, 0);
-  }, []);
+  const heading = useHeading(title);
   return html`
     <main id="page" class=${wide ? 'page wide' : 'page'}>
       <header class="page-head">
@@ -38,6 +29,24 @@ export function Page({ title, kicker, lead, act, more = [], up = 'book', wide = 
     </main>
     ${act || more.length > 0 ? html`<div class="dock">${more.map((one) => html`<${Button} act=${one} kind="other" />`)}${act ? html`<${Button} act=${act} kind="main" />` : null}</div>` : null}
   `;
+}
+
+/**
+ * The hook of a screen's heading: it names the window, and takes the focus when the screen is come to.
+ * @param {string} title
+ */
+export function useHeading(title) {
+  const heading = useRef(/** @type {HTMLHeadingElement | null} */ (null));
+  useEffect(() => {
+    document.title = `${title} · ${app.name}`;
+  }, [title]);
+  useEffect(() => {
+    // A screen reader starts at the new screen's name; the first screen of all is not jumped to.
+    if (document.body.dataset.moved === 'yes') heading.current?.focus({ preventScroll: true });
+    document.body.dataset.moved = 'yes';
+    document.querySelector('main')?.scrollTo(0, 0);
+  }, []);
+  return heading;
 }
 
 /**

@@ -17,6 +17,7 @@ import { mapStyles } from '../map/styles.js';
 import { askSheets } from '../map/tile_store.js';
 import { WORDS } from '../map/words.js';
 import { newId } from '../notebook/ids.js';
+import { useHeading } from '../parts/page.js';
 import { say, sayable } from '../parts/snackbar.js';
 import { positionOf } from '../sensing/fix.js';
 import { go } from '../route.js';
@@ -34,6 +35,7 @@ const FIX_PX = 3; // moved by less, the cross still stands on the fix
 
 /** @param {Props} props */
 export function Screen({ notebook, params, query, answerFor }) {
+  const heading = useHeading(WORDS.map);
   const box = useRef(/** @type {HTMLElement | null} */ (null));
   const [map, setMap] = useState(/** @type {SiteMap | null} */ (null));
   const [view, setView] = useState({ centre: { lat: 0, lon: 0 }, zoom: 17 });
@@ -201,7 +203,7 @@ export function Screen({ notebook, params, query, answerFor }) {
   };
   const raised = sheet();
   return html`<main id="page" class="map-screen">
-    <h1 class="unseen" tabindex="-1">${WORDS.map}</h1>
+    <h1 class="unseen" tabindex="-1" ref=${heading}>${WORDS.map}</h1>
     <div class="map-top">
     <div class="map-ground" ref=${box} tabindex="0" role="application" aria-label=${WORDS.map}></div>
     ${placing !== null && html`<svg class="map-cross" viewBox="-32 -32 64 64" aria-hidden="true"><path class="halo" d="M-30 0H-6M6 0H30M0 -30V-6M0 6V30" /><path class="ink" d="M-30 0H-6M6 0H30M0 -30V-6M0 6V30" /></svg>`}

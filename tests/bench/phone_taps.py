@@ -1,0 +1,135 @@
+"""Time taps in the app with 10,000 records, the processor slowed down 4 times; weigh its heap.
+
+Run: python tests/bench/phone_taps.py [chromium]. Prints the time from the finger on Save to the
+words "Saved on this phone" on the screen, which come after the record is durable; the middle and
+the longest interaction of a session of 60 taps through the four places, as the browser's own event
+timing has it; the ratio of each to the peer, a bare button's tap in the same browser; and the heap
+of the page with 50,000 records after all that.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import shutil
+import statistics
+import sys
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+from playwright.sync_api import CDPSession, Page, sync_playwright
+
+from scout.notebook.notebook import open_notebook
+from tests.bench.map_taps import BARE, HEAR
+from tests.bench.phone_start import FILL
+from tests.web.app_page import AppPage, phone_context, served
+
+RECORDS, PERCHES, MANY, SLOWER, SAVES = 10_000, 2_000, 50_000, 4, 11
+MOST_HEAP = 80_000_000
+
+# From the finger to the frame in which the words stand.
+SAVED = """() => {
+    globalThis.saved = [];
+    let from = 0;
+    addEventListener('pointerdown', (event) => (from = event.timeStamp), true);
+    new MutationObserver(() => {
+        const said = document.querySelector('.snack span')?.textContent ?? '';
+        if (from === 0 || !said.startsWith('Saved on this phone')) return;
+        const since = from;
+        from = 0;
+        requestAnimationFrame(() => setTimeout(() => saved.push(performance.now() - since)));
+    }).observe(document.querySelector('.snackbar'), { childList: true, subtree: true });
+}"""
+
+
+def main() -> None:
+    program = sys.argv[1] if len(sys.argv) > 1 else shutil.which("chromium")
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        open_notebook(Path(folder) / "n", lambda: dt.datetime.now(dt.UTC), create=True) as held,
+        served(held) as url,
+        sync_playwright() as started,
+    ):
+        browser = started.chromium.launch(executable_path=program)
+        context = phone_context(browser)
+        peer = context.new_page()
+        peer.goto(f"{url}manifest.webmanifest")
+        peer.evaluate(BARE)
+        session = context.new_cdp_session(peer)
+        bare = heard(peer, session, lambda: [peer.locator("#bare").tap() for _ in range(12)])
+        app = AppPage(context, url).open("phone")
+        app.page.evaluate(FILL, [RECORDS, PERCHES])
+        app.page.reload()
+        app.page.locator("main h1").wait_for()
+        session = context.new_cdp_session(app.page)
+        report("a bare button", bare, bare)
+        report("Save to words on it", saves(app, session), bare)
+        report("60 taps", heard(app.page, session, lambda: sixty(app)), bare)
+        app.page.evaluate(FILL, [MANY - RECORDS, PERCHES])
+        for path in ("book/perch", "book/note", "map", "book"):
+            app.go(path)
+            app.page.wait_for_timeout(500)
+        session.send("HeapProfiler.enable")
+        session.send("HeapProfiler.collectGarbage")
+        used = session.send("Runtime.getHeapUsage")["usedSize"]
+        print(f"heap with {MANY} records: {used / 1e6:.0f} MB, {used / MOST_HEAP:.2f} of 80 MB")
+        browser.close()
+
+
+def saves(app: AppPage, session: CDPSession) -> list[float]:
+    app.page.evaluate(SAVED)
+    session.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
+    for at in range(SAVES):
+        app.go("new/note")
+        app.page.get_by_label("Text").fill(f"Two at the dead branch, {at}")
+        app.button("Save").tap()
+        app.page.wait_for_function("count => saved.length === count", arg=at + 1)
+    session.send("Emulation.setCPUThrottlingRate", {"rate": 1})
+    found: list[float] = app.page.evaluate("saved")
+    return found
+
+
+def sixty(app: AppPage) -> None:
+    """Tap as a person would: places, lists, rows, forms, chips, Save, Undo; 12 taps, five times."""
+    page = app.page
+    bar = page.get_by_role("navigation", name="Places")
+    for at in range(5):
+        for place in ("Map", "Outing", "Write", "Book"):
+            bar.get_by_role("link", name=place).tap()
+            page.locator("main:not([aria-busy]) h1").wait_for()
+        page.get_by_role("link", name="Perches").tap()
+        page.locator(".listed .row").nth(at).tap()
+        page.get_by_role("link", name="Change").tap()
+        page.get_by_role("button", name=("post", "rock", "run", "branch", "ground")[at]).tap()
+        app.button("Save").tap()
+        page.get_by_role("button", name="Undo").tap()
+        app.button("Back").tap()
+        bar.get_by_role("link", name="Book").tap()
+        page.wait_for_timeout(200)
+
+
+def heard(page: Page, session: CDPSession, act: Callable[[], Any]) -> list[float]:
+    """Do something under a slowed processor; answers the time of every interaction [ms]."""
+    page.evaluate(HEAR)
+    session.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
+    act()
+    page.wait_for_timeout(300)
+    session.send("Emulation.setCPUThrottlingRate", {"rate": 1})
+    found: list[float] = page.evaluate("globalThis.heard")
+    return found or [16.0]  # the browser tells of nothing shorter
+
+
+def report(what: str, found: list[float], bare: list[float]) -> None:
+    middle, longest = statistics.median(found), max(found)
+    ratio = middle / statistics.median(bare)
+    print(
+        f"{what:20} middle {middle:4.0f} ms, longest {longest:4.0f} ms, {ratio:4.1f} x a bare tap",
+        flush=True,
+    )
+
+
+if __name__ == "__main__":
+    main()
