@@ -153,7 +153,11 @@ def test_nothing_is_lit_before_the_styles_come(browser: Browser, url: str, look:
     held: list[Any] = []
     page.route("**/*.css", lambda route: held.append(route))
     page.goto(f"{url}index.html", wait_until="commit")
-    page.wait_for_timeout(300)
+    page.wait_for_function("() => document.documentElement.dataset.look !== undefined")
+    for _ in range(200):
+        if len(held) >= 3:
+            break
+        page.wait_for_timeout(50)
     ground = page.evaluate("() => document.documentElement.style.backgroundColor")
     assert ground == ("rgb(255, 255, 255)" if look == "day" else "rgb(0, 0, 0)")
     assert len(held) >= 3, "the styles were not asked for, so this shows nothing"
