@@ -65,6 +65,8 @@ export const routine = {
   of: (half) => (half === null ? 'not watched' : `${half.k} of ${half.n}`),
   by: 'By weather and season',
   tallies: /** @type {Record<string, string>} */ ({ sky: 'Sky', wind: 'Wind from', month: 'Month' }),
+  /** @param {string} name @param {{k: number, n: number} | null} dawn @param {{k: number, n: number} | null} dusk */
+  came: (name, dawn, dusk) => `${name}: came on ${[dawn && `${dawn.k} of ${dawn.n} watched dawns`, dusk && `${dusk.k} of ${dusk.n} watched dusks`].filter(Boolean).join(', ')}`,
   order: 'Which perch after which',
   /** @param {number} times */
   times: (times) => (times === 1 ? 'once' : `${times} times`),

@@ -53,6 +53,12 @@ UNTYPED = "with the sun in and out (no sky typed)"
     metavar="NAME",
     help="The animal; where left out, at each site the one noted there most often.",
 )
+@click.option(
+    "--also",
+    metavar="NAME",
+    multiple=True,
+    help="Another animal that will do; may be given again.",
+)
 @kit_option
 @day_option()
 @click.option(
@@ -75,6 +81,7 @@ def choose(
     path: str,
     sites: tuple[str, ...],
     species: str | None,
+    also: tuple[str, ...],
     kit: str | None,
     on: str,
     days: float,
@@ -107,6 +114,7 @@ def choose(
         sessions=None if session is None else [session],
         sky=sky,
         behaviour=behaviour,
+        also=[found(folder, "species", one, "--also").id for one in also],
     )
     if as_json:
         answer.print_json()
@@ -129,6 +137,7 @@ def choice_of(
     sessions: list[str] | None = None,
     sky: str | None = None,
     behaviour: str = "perched",
+    also: Sequence[str] = (),
 ) -> Answered:
     """Ask for the choice table, each site with its animal."""
     day = date.fromisoformat(first)
@@ -145,6 +154,7 @@ def choice_of(
             session="dawn",
             behaviour=behaviour,
             sky=sky,
+            also=[one for one in also if one != animal.id],
         )
         requests.append({k: v for k, v in request.items() if k not in ("date", "session")})
     request = {"sites": requests, "first": first, "days": days}

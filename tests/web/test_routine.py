@@ -307,3 +307,42 @@ def test_several_animals_may_be_chosen_for_a_card(phone: AppPage, sample: Notebo
         "button", name="Little egret"
     ).click()
     expect(phone.page.locator(".meant > .act")).not_to_contain_text("Little egret")
+
+
+def test_the_map_says_how_often_it_came_to_a_perch(phone: AppPage, sample: Notebook) -> None:
+    site, perch = (
+        named(sample, "site", "Pellwick Meadows").id,
+        named(sample, "perch", "Ditch post").id,
+    )
+    said = phone.page.evaluate(
+        """async ([perch, site]) => {
+          const { openNotebook } = await import('/notebook/notebook.js');
+          const { h, render } = await import('/doors/preact.js');
+          const { SessionContext } = await import('/session.js');
+          const { Came } = await import('/screens/perch_came.js');
+          const notebook = await openNotebook({ sync: false });
+          const box = document.createElement('div');
+          const session = { notebook, schema: { kinds: {} } };
+          render(h(SessionContext.Provider, { value: session }, h(Came, { perch, site })), box);
+          for (let tries = 0; tries < 200 && box.textContent === ''; tries += 1)
+            await new Promise((resolve) => setTimeout(resolve, 50));
+          const told = box.textContent;
+          render(null, box);
+          notebook.close();
+          return told;
+        }""",
+        [perch, site],
+    )
+    request = card_request(
+        sample.contents().records,
+        site=site,
+        species=named(sample, "species", "Stonechat").id,
+        kit=named(sample, "kit", "Long zoom 500 mm f/7.1 on full frame").id,
+        on=dt.date(2026, 5, 12),
+        session="dawn",
+    )
+    dawn, dusk = (request["presence"][half]["perches"][perch]["there"] for half in ("dawn", "dusk"))
+    assert said == (
+        f"Stonechat: came on {dawn['k']} of {dawn['n']} watched dawns, "
+        f"{dusk['k']} of {dusk['n']} watched dusks"
+    )

@@ -16,6 +16,7 @@ import { WORDS } from '../map/words.js';
 import { go } from '../route.js';
 import { distance } from '../units.js';
 import { routeOf } from './index.js';
+import { Came } from './perch_came.js';
 
 const MOST_LISTED = 12;
 
@@ -79,6 +80,7 @@ export function PinSheet({ pin, rec, sights, onSight, onLookFrom, onMove, onClos
     </ul>`;
   return html`<${Sheet} title=${pin.name} kind=${kindWord(pin)} mark=${pin} acts=${[...offered, acts.move]} after=${list} onClose=${onClose}>
     <p>${facts(pin, rec).join(' · ')}</p>
+    ${pin.kind === 'perch' ? html`<${Came} perch=${pin.id} site=${rec?.values.site} />` : null}
   <//>`;
 }
 
