@@ -9,7 +9,6 @@ import { say } from '../parts/snackbar.js';
 import { moment } from '../times.js';
 import { backups as words, door } from '../words_door.js';
 import { DoorWords } from './door_parts.js';
-import './door_styles.js';
 
 const LOOK_MS = 1500;
 const when = (/** @type {string} */ at) => moment(Date.parse(at));

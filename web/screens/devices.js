@@ -12,7 +12,6 @@ import { moment } from '../times.js';
 import { devices as words, door } from '../words_door.js';
 import { AddDevice } from './devices_add.js';
 import { DoorWords, Line, Sure } from './door_parts.js';
-import './door_styles.js';
 
 const when = (/** @type {string} */ at) => moment(Date.parse(at));
 

@@ -5,6 +5,8 @@ import { Button } from '../parts/page.js';
 import { Sheet } from '../parts/sheet.js';
 import { Typed } from '../parts/typed.js';
 import { door as words, people } from '../words_door.js';
+import './book_styles.js';
+import './door_styles.js';
 
 /** @param {{trouble: import('../door.js').DoorTrouble | null, again?: () => void}} props */
 export function DoorWords({ trouble, again }) {

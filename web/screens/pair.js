@@ -13,7 +13,6 @@ import { go } from '../route.js';
 import { useOffline } from '../update.js';
 import { door, pair as words } from '../words_door.js';
 import { DoorWords, Line, Sure } from './door_parts.js';
-import './door_styles.js';
 import { ShownCode } from './pair_code.js';
 import { Gone } from './pair_gone.js';
 
@@ -87,7 +86,7 @@ function Ways({ device, once, onPaired }) {
     setTrouble(why);
   };
   if (shown !== null) return html`<${ShownCode} shown=${shown} onPaired=${onPaired} onStopped=${stopped} />`;
-  return html`
+  return html`<div class="door-stack">
     <${DoorWords} trouble=${trouble} />
     <${Line} id="pair-name" label=${words.name} value=${name} onText=${setName} help=${words.name_help} />
     ${once
@@ -96,5 +95,6 @@ function Ways({ device, once, onPaired }) {
           <section class="door-box door-stack">
             <${Line} id="pair-typed" label=${words.typed} value=${typed} onText=${setTyped} help=${words.typed_help} />
             <${Button} act=${{ label: words.claim, onAct: () => claim(typed), disabled: busy || typed.trim() === '' || name.trim() === '' }} />
-          </section>`}`;
+          </section>`}
+  </div>`;
 }

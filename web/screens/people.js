@@ -10,7 +10,6 @@ import { say } from '../parts/snackbar.js';
 import { useRecords } from '../session.js';
 import { door, people as words } from '../words_door.js';
 import { DoorWords, Line, Sure } from './door_parts.js';
-import './door_styles.js';
 
 const NEW = { id: null, name: '', role: 'viewer', sites: null };
 const MOST_SITES = 100;
