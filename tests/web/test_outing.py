@@ -205,9 +205,9 @@ def test_a_perch_dropped_a_minute_ago_has_light_without_a_skyline(phone: EngineP
 def test_kits_side_by_side_and_where_to_stand(phone: EnginePage) -> None:
     phone.go("kit")
     settled(phone)
-    expect(phone.page.locator(".beside").first.locator("thead th")).to_have_count(1)
+    expect(phone.page.locator(".kits-table").first.locator("thead th")).to_have_count(1)
     phone.page.get_by_role("group", name="Beside").get_by_role("button").first.click()
-    heads = phone.page.locator(".beside").first.locator("thead th")
+    heads = phone.page.locator(".kits-table").first.locator("thead th")
     expect(heads).to_have_count(2, timeout=WAIT_MS)
     for heading in ("At this distance", "Wanted shutters", "Shutter at the ISO ceiling"):
         expect(phone.page.get_by_role("heading", name=heading)).to_be_visible()

@@ -91,7 +91,7 @@ function Told({ said }) {
   const { kits } = said;
   const row = (/** @type {string} */ name, /** @type {(kit: any, place: number) => unknown} */ of) => html`<tr><th scope="row">${name}</th>${kits.map((/** @type {any} */ kit, /** @type {number} */ place) => html`<td>${of(kit, place)}</td>`)}</tr>`;
   const head = html`<thead><tr><td></td>${kits.map((/** @type {any} */ kit) => html`<th scope="col">${kit.name}<small>${kit.focal_mm} mm f/${number(kit.f_number, 1)}</small></th>`)}</tr></thead>`;
-  const table = (/** @type {string} */ title, /** @type {string} */ note, /** @type {unknown} */ rows) => html`<section><h2>${title}${note ? html`<small>${note}</small>` : null}</h2><div class="scroll" tabindex="0" role="region" aria-label=${title}><table class="beside">${head}<tbody>${rows}</tbody></table></div></section>`;
+  const table = (/** @type {string} */ title, /** @type {string} */ note, /** @type {unknown} */ rows) => html`<section><h2>${title}${note ? html`<small>${note}</small>` : null}</h2><div class="scroll" tabindex="0" role="region" aria-label=${title}><table class="kits-table">${head}<tbody>${rows}</tbody></table></div></section>`;
   return html`<div class="card">
     ${table(words.here, '', html`
       ${words.rows.map(([key, name]) => (kits.some((/** @type {any} */ kit) => kit[key]) ? row(name, (kit) => kit[key]) : null))}
@@ -103,5 +103,5 @@ function Told({ said }) {
       ${row(words.iso, (kit) => number(kit.iso_ceiling, 0))}`)}
     ${table(words.wanted, '', kits[0].wanted.map((/** @type {any} */ one, /** @type {number} */ place) => row(`${one.behaviour} ${one.shutter}`, (kit) => `${words.from_ev} ${number(kit.wanted[place].needs_ev100, 1)}`)))}
     ${table(words.shutters, words.ev, kits[0].shutters.map((/** @type {any} */ one, /** @type {number} */ place) => row(`EV ${one.ev100}`, (kit) => kit.shutters[place].shutter)))}
-    ${kits.map((/** @type {any} */ kit) => (kit.frames.length === 0 ? null : html`<section><h2>${words.frames}<small>${kit.name}</small></h2><ul class="plain">${kit.frames.map((/** @type {any} */ one) => html`<li>${one.words}</li>`)}</ul></section>`))}</div>`;
+    ${kits.map((/** @type {any} */ kit) => (kit.frames.length === 0 ? null : html`<section><h2>${words.frames}<small>${kit.name}</small></h2><ul class="plain-list">${kit.frames.map((/** @type {any} */ one) => html`<li>${one.words}</li>`)}</ul></section>`))}</div>`;
 }

@@ -90,7 +90,7 @@ function Told({ said, date }) {
       ${ends === null ? null : html`<p class="ends"><span>${ends.from}</span><span>${ends.to}</span></p>`}
     </section>
     ${said.rows.length > 0
-      ? html`<section><h2>${words.rows}</h2><div class="scroll" tabindex="0" role="region" aria-label=${words.rows}><table>
+      ? html`<section><h2>${words.rows}</h2><div class="scroll" tabindex="0" role="region" aria-label=${words.rows}><table class="half-hours">
           <thead><tr><th scope="col">${words.at}</th><th scope="col">${words.sun_at}</th>${CASES.map((sky) => html`<th scope="col">${shared.skies[sky]}</th>`)}</tr></thead>
           <tbody>${said.rows.map(halfHour)}</tbody>
         </table></div></section>`
@@ -101,10 +101,16 @@ function Told({ said, date }) {
 
 /** A row of the day; the side the light comes from is said where it changes. @param {any} row @param {number} place @param {any[]} all */
 function halfHour(row, place, all) {
-  const turned = row.side !== all[place - 1]?.side;
+  const side = sideOf(row);
+  const turned = place === 0 || side !== sideOf(all[place - 1]);
   return html`
-    ${turned ? html`<tr class="side" key=${`${row.at.utc}side`}><th scope="rowgroup" colspan="6">${row.side}</th></tr>` : null}
+    ${turned ? html`<tr class="side" key=${`${row.at.utc}side`}><th scope="rowgroup" colspan="6">${side}</th></tr>` : null}
     <tr key=${row.at.utc}><th scope="row">${row.at.clock}</th><td>${number(row.sun_altitude_deg, 0)}°</td>${CASES.map((sky) => html`<td>${row.shutter[sky]}</td>`)}</tr>`;
+}
+
+/** The angle, which turns with every row, left out. @param {any} row @returns {string} */
+function sideOf(row) {
+  return row.side.split(',')[0] ?? '';
 }
 
 /** From the first to the last row of the day with any light, an hour added. @param {any} said @param {string} date */
