@@ -139,6 +139,23 @@ def test_the_sample_s_cards_are_asked_and_answered_as_on_the_server(ready: Engin
         assert json.loads(phone)["sightlines"] or json.loads(phone)["barred"]
 
 
+def test_the_coming_days_are_worked_out_behind_and_kept(ready: EnginePage) -> None:
+    ready.until(
+        """const here = (await import('/engine/engine.js')).engine();
+        return (await here.answers.under('card/')).length > 7;"""
+    )
+    kept = ready.run(
+        """const here = (await import('/engine/engine.js')).engine();
+        const kept = await here.answers.under('card/');
+        return kept.map(({ until, from, at }) => [until, from, Date.now() - at]);"""
+    )
+    # The nearest come first, both sites and both sessions of a day; each knows how old it is.
+    assert len({until for until, *_ in kept}) >= 2
+    assert min(until for until, *_ in kept) <= dt.datetime.now(dt.UTC).date().isoformat()
+    assert {source for _, source, _ in kept} == {"phone"}
+    assert all(0 <= age_ms < 600_000 for *_, age_ms in kept)
+
+
 # -- kept apart from the shell
 
 
@@ -182,6 +199,24 @@ def test_it_starts_with_the_server_dead(phone: Open) -> None:
 
 
 # -- what may go wrong
+
+
+def test_nothing_waits_for_an_engine_that_hangs(phone: Open) -> None:
+    page = phone(service_workers="block")
+    page.faulty.before_worker = "for (;;) {}\n"
+    page.open("new/note")
+    page.until("return made.length === 1")
+    assert page.state()["phase"] == "starting"
+    page.page.get_by_label("Text").fill("Written while it hangs")
+    page.button("Save").click()
+    expect(page.page.get_by_text("Saved on this phone")).to_be_visible()
+    page.synced()
+    # The server answers meanwhile, a card too.
+    page.go("choice")
+    page.page.locator(".choice td a").first.click()
+    page.page.locator(".verdict").wait_for()
+    expect(page.page.locator(".age")).to_contain_text("worked out on the server")
+    assert page.state()["phase"] == "starting"
 
 
 def test_a_policy_that_refuses_it_is_said_once_and_the_rest_goes_on(phone: Open) -> None:
