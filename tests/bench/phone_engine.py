@@ -108,7 +108,7 @@ def one_round(page: EnginePage, number: int) -> None:
     page.go("new/note")
     page.page.get_by_label("Text").fill(f"Round {number}")
     page.button("Save").click()
-    page.page.get_by_text("Saved on this phone").first.wait_for()
+    page.page.wait_for_url(lambda url: "new/note" not in url)
 
 
 def morning(page: EnginePage, cdp: CDPSession, minutes: int) -> None:
