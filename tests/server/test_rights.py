@@ -12,6 +12,8 @@ import re
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from werkzeug.routing import Rule
 
 from scout.notebook.notebook import Notebook
@@ -323,6 +325,32 @@ def test_who_asks_too_fast_is_slowed_and_others_are_not(
     clock[0] += 1.0
     assert [eager.get("ping").status for _ in range(3)] == [200, 200, 429]
     assert home.owner.get("ping").status == 200, "the machine itself is never slowed"
+
+
+JSONS = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=40),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner),
+    max_leaves=6,
+)
+NAMED = ("user_code", "device_code", "typed", "device", "name", "person", "role", "sites", "wipe")
+
+
+@given(
+    path=st.sampled_from(
+        [
+            *("pair/start", "pair/poll", "pair/claim", "pair/look", "pair/grant", "pair/deny"),
+            *("people", "people/x", "people/x/remove", "devices/x/name", "devices/x/revoke"),
+            *("devices/x/wrote", "devices/x/undo", "backups", "backups/drill", "push", "offer"),
+        ]
+    ),
+    body=st.dictionaries(st.sampled_from(NAMED), JSONS) | JSONS,
+)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
+def test_whatever_is_sent_is_answered_in_words(home: Household, path: str, body: object) -> None:
+    for caller in (home.owner, home.caller("192.168.9.9")):
+        said = caller.ask("POST", f"/api/v1/{path}", json.dumps(body).encode())
+        assert said.status < 500, (path, body, said.body)
+        assert said.status == 200 or said.json["error"]["message"]
 
 
 # -- the log, and addresses

@@ -135,6 +135,16 @@ def test_a_phone_trusts_installs_pairs_records_without_signal_and_syncs(
             with page.expect_download() as download:
                 page.get_by_role("button", name="Make", exact=False).first.click()
             assert b"Wren" in Path(download.value.path()).read_bytes()
+
+            # It is cleared on its holder's second tap, and begins as a new phone.
+            device = page.evaluate("indexedDB.databases().then((held) => held.length)")
+            assert device > 0
+            app.go("pair")
+            app.button("Clear this phone").click()
+            page.locator("dialog").get_by_role("button", name="Clear this phone").click()
+            page.locator("main h1").wait_for()
+            app.go("book/note")
+            expect(page.locator("main")).not_to_contain_text("at the gate", timeout=PATIENCE_MS)
             assert texts(notebook) == ["Stonechat at the gate"]
             assert app.faults == []
 
