@@ -25,7 +25,7 @@ from scout.engine.site_map import site_map
 from scout.engine.standing import stand_where
 from scout.records.trouble import Refused
 
-ENGINE_VERSION: Final = "2"
+ENGINE_VERSION: Final = "3"
 """Raise it whenever the answer to some request changes: stored answers are kept beside it."""
 
 Call = Callable[[dict[str, Any]], dict[str, Any]]
