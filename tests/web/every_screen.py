@@ -59,9 +59,16 @@ class Stocked(AppPage):
 
 @contextmanager
 def stocked(
-    browser: Browser, folder: Path, before: Callable[[Notebook], None] | None = None
+    browser: Browser,
+    folder: Path,
+    before: Callable[[Notebook], None] | None = None,
+    *,
+    settled: bool = False,
 ) -> Iterator[Stocked]:
-    """Answer a phone with the sample site, a base map, and something in every list."""
+    """Answer a phone with the sample site, a base map, and something in every list.
+
+    `settled`: leave out what a person would have to settle.
+    """
     with open_notebook(folder / "notebook", wall_clock, create=True) as notebook:
         sample = read_folder(sample_site_folder())
         notebook.load(sample, sample.photo_paths)
@@ -78,7 +85,7 @@ def stocked(
             one.asked = []
             one.page.on("request", lambda request: one.asked.append(request.url))
             one.open("sync").synced()
-            one.ids = ids | _unsettled(one, notebook, ids)
+            one.ids = ids if settled else ids | _unsettled(one, notebook, ids)
             yield one
             context.close()
 
