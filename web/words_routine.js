@@ -90,7 +90,7 @@ export const season = {
   rows_dusk: 'A row a week, counted from the minute the sun goes behind this skyline. Tap a week.',
   /** @param {string} name @param {string} session @param {number} weeks */
   label: (name, session, weeks) => `${name}, ${session}: ${counted(weeks, 'week')}`,
-  beside: 'beside each week: on how many watched mornings there was a stay in good light',
+  beside: 'beside each week: on how many watched mornings there was a stay in good light; in brackets: of the whole year',
   week: 'Week',
   /** @param {string} day */
   week_of: (day) => `week of ${day}`,

@@ -12,7 +12,7 @@ from scout.terminal.page import Page
 from scout.terminal.strip import legend, row_of_pieces
 
 _NAME = 21
-_BESIDE = 12
+_BESIDE = 14
 _WIDEST = 100
 _STEP_MIN = 60
 
@@ -35,7 +35,10 @@ def print_season(page: Page, said: Mapping[str, Any]) -> None:
     for row in said["rows"]:
         page.exactly(_row(page, row, said["case"], low, high, width))
     page.line(legend(page.all_letters))
-    page.line(f"beside it: on how many watched {said['session']}s there was a stay in good light")
+    page.line(
+        f"beside it: on how many watched {said['session']}s there was a stay in good light; "
+        "in brackets: of the whole year"
+    )
     page.line()
     page.heading(said["low_sun_words"])
     spans = [_span(span) for span in said["low_sun_spans"]]
@@ -50,6 +53,8 @@ def _row(page: Page, row: Mapping[str, Any], case: str, low: float, high: float,
     cells = row_of_pieces(row["states"][case], low, high, width, page.all_letters)
     known = row["presence"]
     beside = "" if known is None else f"{known['k']} of {known['n']}"
+    if known is not None and not known["season"]:
+        beside = f"({beside})"
     return f"{name:<{_NAME}}[{cells}] {beside}".rstrip()
 
 

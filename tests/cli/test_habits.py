@@ -85,7 +85,8 @@ def test_a_season_has_a_row_a_week(run: Run) -> None:
     for row in said["rows"]:
         (line,) = [one for one in lines if one.startswith(row["date"])]
         assert row["counted_from"]["clock"] in line
-        assert line.endswith(f"] {row['presence']['k']} of {row['presence']['n']}")
+        count = f"{row['presence']['k']} of {row['presence']['n']}"
+        assert line.endswith(f"] {count}" if row["presence"]["season"] else f"] ({count})")
     assert said["low_sun_words"] in lines
 
 

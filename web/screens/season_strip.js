@@ -4,7 +4,7 @@
  * Not for: one session (parts/strip.js), or what a week means (season.js).
  *
  * @typedef {[number, number, 'dark' | 'sky light' | 'sun' | 'good']} Piece minutes
- * @typedef {{week: string, date: string, states: Record<string, Piece[]>, presence: {k: number, n: number} | null, clears: object | null}} Row
+ * @typedef {{week: string, date: string, states: Record<string, Piece[]>, presence: {k: number, n: number, season: boolean} | null, clears: object | null}} Row
  */
 
 import { html } from '../doors/htm.js';
@@ -12,7 +12,7 @@ import { useId } from '../doors/preact.js';
 
 const WIDE = 360;
 const MONTH = 36;
-const BESIDE = 60;
+const BESIDE = 70;
 const ROW = 18;
 const TOP = 20;
 const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
@@ -46,10 +46,15 @@ export function YearStrip({ rows, sky, picked, onPick, label }) {
       return html`<g key=${row.week}>
         ${begins ? html`<text x="0" y=${y + 14} class="month">${MONTHS[Number(row.week.slice(5, 7)) - 1]}</text>` : null}
         ${(row.states[sky] ?? []).map(([from, to, state]) => (state === 'dark' ? null : html`<rect x=${x(from).toFixed(1)} y=${y + 1} width=${(x(to) - x(from)).toFixed(1)} height=${ROW - 2} fill=${fills[state]} />`))}
-        ${row.presence ? html`<text x=${WIDE} y=${y + 14} class="beside">${`${row.presence.k} of ${row.presence.n}`}</text>` : null}
+        ${row.presence ? html`<text x=${WIDE} y=${y + 14} class="beside">${besideOf(row.presence)}</text>` : null}
       </g>`;
     })}
     <path d=${`M${x(0).toFixed(1)} ${TOP}V${bottom}`} class="clears" />
     <rect x="1" y=${TOP + picked * ROW} width=${WIDE - 2} height=${ROW} class="picked" />
   </svg>`;
+}
+
+/** In brackets where too little was watched in that season, and the whole year speaks. @param {{k: number, n: number, season: boolean}} known */
+function besideOf({ k, n, season }) {
+  return season ? `${k} of ${n}` : `(${k} of ${n})`;
 }
