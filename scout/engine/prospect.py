@@ -12,7 +12,7 @@ import attrs
 
 from scout.engine.approach import Approach, approach
 from scout.engine.asked import Asked, leaf_of
-from scout.engine.bars import Bars, bars_of
+from scout.engine.bars import Bars
 from scout.engine.carried import needs_of
 from scout.engine.clearing import SunOn, sun_on
 from scout.engine.correction import Corrected, compared, correct
@@ -22,13 +22,13 @@ from scout.engine.light import GROUND_REFLECTANCE, Face
 from scout.engine.minutes import CASES, Lit, Minute, Needs, lit, minutes_of, reached
 from scout.engine.reading import ComparedReading
 from scout.engine.sessions import Session
+from scout.engine.several import bars_of_all
 from scout.engine.side import SUN_IN_LENS_ALTITUDE_DEG, sun_from_sightline_deg, sun_in_lens
 from scout.engine.sightline import Sight, resolve
 from scout.engine.skyline import recorded_share, sky_factor
 from scout.engine.stretches import Stretch, longest_good, since, stretches
 from scout.engine.sun import SunPath
-from scout.records.kit import Species
-from scout.records.places import Perch, Sightline, Vantage, WalkIn
+from scout.records.places import Perch, Sightline, Vantage
 
 DEFAULT_GROUND = "grass"
 
@@ -206,7 +206,9 @@ def prospect_of(scene: Scene, session: Session, line: Sightline) -> Prospect:
         there = min((minute.at_utc for minute in scene.minutes), default=scene.at)
     else:
         place = sum(minute.at_utc < there for minute in scene.minutes)
-    bars, not_for = _bars(asked, seen, None if way is None else way.walk_in)
+    bars, not_for = bars_of_all(
+        asked, seen.vantage, seen.perch, seen.sight, None if way is None else way.walk_in
+    )
     return Prospect(
         **{field.name: getattr(seen, field.name) for field in attrs.fields(LitLine)},
         first_minute=place,
@@ -228,51 +230,6 @@ def prospect_of(scene: Scene, session: Session, line: Sightline) -> Prospect:
             0.0 if tilt is None else tilt.value,
         ),
     )
-
-
-def _bars(asked: Asked, seen: LitLine, walk_in: WalkIn | None) -> tuple[Bars, tuple[str, ...]]:
-    """What bars a sightline, and for which of the animals chosen it is not.
-
-    It is barred where it is for none of them; else what bars it for one speaks against it.
-    """
-    own = bars_of(asked, seen.vantage, seen.perch, seen.sight, walk_in)
-    if not asked.also:
-        return own, ()
-    each = [(asked.species, own)]
-    for other in asked.also:
-        alone = attrs.evolve(asked, species=other.species, also=())
-        each.append((other.species, bars_of(alone, seen.vantage, seen.perch, seen.sight, walk_in)))
-    free = [bars for _, bars in each if not bars.barred]
-    if not free:
-        return attrs.evolve(own, barred=_said(each, "barred")), tuple(one.id for one, _ in each)
-    not_for = [one for one in each if one[1].barred]
-    against = [
-        *(f"Not for {one.name}: {said}" for one, bars in not_for for said in bars.barred),
-        *_said([one for one in each if not one[1].barred], "against"),
-    ]
-    return (
-        Bars(
-            barred=(),
-            against=tuple(dict.fromkeys(against)),
-            notes=_said([one for one in each if not one[1].barred], "notes"),
-            bad_winds=next((one.bad_winds for one in free if one.bad_winds[:4] != "none"), "")
-            or free[0].bad_winds,
-        ),
-        tuple(one.id for one, _ in not_for),
-    )
-
-
-def _said(each: Sequence[tuple[Species, Bars]], part: str) -> tuple[str, ...]:
-    """The sentences of several animals: what is alike once, else each by its animal's name."""
-    first: tuple[str, ...] = getattr(each[0][1], part) if each else ()
-    alike = [said for said in first if all(said in getattr(bars, part) for _, bars in each)]
-    own = [
-        f"{one.name}: {said}" if len(each) > 1 else said
-        for one, bars in each
-        for said in getattr(bars, part)
-        if said not in alike
-    ]
-    return tuple(dict.fromkeys([*alike, *own]))
 
 
 BEHAVIOUR_PLACE = {"perched": 0, "fidgeting": 1, "flight": 2}
