@@ -9,6 +9,7 @@
 import { html } from './doors/htm.js';
 import { Component, render, useEffect, useState } from './doors/preact.js';
 import { wakeWhenIdle } from './engine/wake.js';
+import { keepLandPictures } from './land_keep.js';
 import { keepLook } from './looks.js';
 import { openNotebook } from './notebook/notebook.js';
 import { Bar } from './parts/bar.js';
@@ -130,6 +131,7 @@ function afterFirst(notebook) {
   if (!is_first) return;
   is_first = false;
   wakeWhenIdle(notebook);
+  keepLandPictures(notebook);
   const idle = globalThis.requestIdleCallback ?? ((/** @type {() => void} */ work) => setTimeout(work, 500));
   idle(() => ROUTES.forEach(load));
 }

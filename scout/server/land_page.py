@@ -27,6 +27,7 @@ from scout.terrain.wanted import POSTURES
 
 _WIDE: Final = 640.0
 _ROUND: Final = 40.0
+_LETTERED: Final = 90.0
 _LEAST_DEG: Final = 0.004
 _PRINTED: Final = (
     "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'"
@@ -129,7 +130,7 @@ def coverage(
         {"viewBox": f"0 0 {_WIDE:.0f} {high:.0f}", "role": "img", "class": "coverage"},
     )
     Tree.SubElement(drawing, "title").text = "What each elevation model covers"
-    for place, one in enumerate(models):
+    for one in models:
         edges = one["bounds"]
         x1, y1 = spot(edges["north_deg"], edges["west_deg"])
         x2, y2 = spot(edges["south_deg"], edges["east_deg"])
@@ -148,7 +149,8 @@ def coverage(
                 "stroke-dasharray": "" if one["kind"] == KINDS[0] else "6 4",
             },
         )
-        _word(drawing, x1 + 4.0, y1 + 15.0 + 15.0 * (place % 3), one["name"])
+        if x2 - x1 > _LETTERED:  # smaller ones stand in the list alone
+            _word(drawing, x1 + 4.0, y1 + 15.0, one["name"])
     for name, lat, lon in places:
         x, y = spot(lat, lon)
         Tree.SubElement(

@@ -4,6 +4,7 @@
  */
 
 import { L } from '../doors/leaflet.js';
+import { drawLand, isLand } from './land_picture.js';
 import { intoLook } from './looks_of_tiles.js';
 import { tileOf } from './tile_store.js';
 
@@ -43,13 +44,16 @@ export class BaseMap extends L.GridLayer {
 
   /** @param {HTMLCanvasElement} canvas @param {import('leaflet').Coords} coords @param {AbortSignal} signal */
   async #fill(canvas, { x, y, z }, signal) {
-    const blob = await tileOf(this.sheet.name, z, x, y, { signal });
-    if (blob === null || signal.aborted) return;
-    const image = await createImageBitmap(blob);
     const context = canvas.getContext('2d', { willReadFrequently: true });
     if (context === null) return;
-    context.drawImage(image, 0, 0, 256, 256);
-    image.close();
+    if (isLand(this.sheet)) await drawLand(context, this.sheet.name, z, x, y);
+    else {
+      const blob = await tileOf(this.sheet.name, z, x, y, { signal });
+      if (blob === null || signal.aborted) return;
+      const image = await createImageBitmap(blob);
+      context.drawImage(image, 0, 0, 256, 256);
+      image.close();
+    }
     const look = this.look();
     if (look === 'day') return;
     const pixels = context.getImageData(0, 0, 256, 256);

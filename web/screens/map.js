@@ -14,6 +14,7 @@ import { editsForPin, nearestSite, siteAt, underCross } from '../map/placing.js'
 import { readPlaces, remember, remembered } from '../map/reading.js';
 import { SiteMap } from '../map/site_map.js';
 import { mapStyles } from '../map/styles.js';
+import { landSheets } from '../map/land_picture.js';
 import { askSheets } from '../map/tile_store.js';
 import { WORDS } from '../map/words.js';
 import { newId } from '../notebook/ids.js';
@@ -106,7 +107,7 @@ export function Screen({ notebook, params, query, answerFor }) {
       const kept = await remembered(notebook);
       const found = await askSheets().catch(() => null);
       setReached(found !== null);
-      const known = found ?? kept.sheets ?? [];
+      const known = [...(await landSheets(notebook)), ...(found ?? kept.sheets ?? [])];
       setSheets(known);
       setBaseMap(known.find((sheet) => sheet.name === kept.base && sheet.trouble === null) ?? null);
       if (found !== null) await remember(notebook, { sheets: found });

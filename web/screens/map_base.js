@@ -7,6 +7,7 @@
 
 import { html } from '../doors/htm.js';
 import { useEffect, useRef, useState } from '../doors/preact.js';
+import { isLand } from '../map/land_picture.js';
 import { countTiles, dropKept, keepArea, keptOf, MOST_TILES, shared } from '../map/tile_store.js';
 import { WORDS } from '../map/words.js';
 import { bytes } from '../units.js';
@@ -35,7 +36,7 @@ export function BaseSheet({ sheets, isReached, chosen, bounds, zoom, onChoose, o
     ${!isReached && html`<p>${SAID.unreachable}</p>`}
     ${isReached && sheets.length === 0 && html`<p>${SAID.nothing}</p>`}
     <fieldset class="map-options"><legend class="unseen">${SAID.heading}</legend>${option(null)}${sheets.map(option)}</fieldset>
-    ${chosen !== null && html`<${Keeping} key=${chosen.name} sheet=${chosen} bounds=${bounds} zoom=${zoom} onShow=${() => onShow(chosen)} />`}
+    ${chosen !== null && !isLand(chosen) && html`<${Keeping} key=${chosen.name} sheet=${chosen} bounds=${bounds} zoom=${zoom} onShow=${() => onShow(chosen)} />`}
     ${chosen?.attribution && html`<p><small>${chosen.attribution}</small></p>`}
   <//>`;
 }

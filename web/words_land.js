@@ -1,0 +1,46 @@
+/** Words of what the land says: pictures of it, places to sit, skylines and gaps. Not for: layout. */
+
+export const land = {
+  title: 'From the land',
+  none: 'Nothing from the land yet. On the laptop take in an elevation model; relief, first light, skylines and places to sit then come here by the sync.',
+  site: 'Site',
+  not_here: 'This picture has not come to this phone yet; it comes when the laptop is reached.',
+  made_from: 'Made from',
+  places: 'Places to sit',
+  planning: 'Planning aids: look at each place by day before you sit there, and ask the landowner. Nothing nearer than your keep-distance is offered; go back at the first sign of alarm.',
+  /** @param {number} number @param {string} perch */
+  place: (number, perch) => `${number} · ${perch}`,
+  distance: 'Distance',
+  bearing: 'Bearing to it',
+  tilt: 'Tilt',
+  gap: 'Gap behind it',
+  sky: 'sky',
+  /** @param {string} gap */
+  at_least: (gap) => `at least ${gap}`,
+  good: 'Good minutes',
+  /** @param {number} clear @param {number} mixed @param {number} overcast */
+  good_said: (clear, mixed, overcast) => `${clear} clear · ${mixed} in and out · ${overcast} overcast`,
+  slope: 'Slope',
+  winds: 'Bad winds',
+  walk: 'Way in',
+  /** @param {string} metres @param {number} percent */
+  walk_said: (metres, percent) => `${metres} straight; the perch sees ${percent} % of it`,
+  sit: 'Make it a vantage',
+  /** @param {number} number @param {string} perch */
+  named: (number, perch) => `Found place ${number} for ${perch}`,
+  sat: 'Vantage and sightline saved',
+  not_saved: 'Not saved. Free some space on the phone, then try again.',
+  ask: 'Ask the laptop',
+  ask_skyline: 'Skyline from the land of',
+  ask_gap: 'Gap from the land on',
+  ask_relief: 'Draw the relief',
+  surface: 'With trees, where a surface model reaches',
+  unreachable: 'The laptop is not reached. What came from it stays here.',
+  asking: 'The laptop works on it…',
+  came: 'Done; it comes with the next sync.',
+  note_gap: 'Note this gap',
+  noted: 'Gap noted',
+  close: 'Close',
+  /** @param {string} title */
+  base: (title) => `From the land: ${title}`,
+};
