@@ -10,8 +10,9 @@ import ipaddress
 import logging
 import shutil
 import tempfile
+import threading
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 
 import attrs
@@ -25,7 +26,7 @@ from scout.commands.typed import now
 from scout.installed import sample_site_folder
 from scout.notebook.folder import read_folder
 from scout.notebook.notebook import Notebook, open_notebook
-from scout.server import lan
+from scout.server import lan, land_layers, land_records
 from scout.server.app import create_app
 from scout.server.doors import PROXY, Door
 from scout.server.house import opened_to_house
@@ -153,10 +154,20 @@ def serve_sample(say: Callable[[str], object], *, browser: bool) -> None:
             folder = read_folder(sample_site_folder())
             notebook.load(folder, folder.photo_paths)
             Shelf(notebook.folder).bring_from(Shelf(sample_site_folder()))
+            threading.Thread(target=_draw_land, args=(notebook,), daemon=True).start()
             say("A browser at this machine is the owner's: it needs no pairing.")
             _serve(notebook, None, browser=browser, say=say)
     finally:
         shutil.rmtree(home, ignore_errors=True)
+
+
+def _draw_land(notebook: Notebook) -> None:
+    """Draw the sample's land beside the server, so that it is there to be looked at."""
+    with suppress(Exception):  # the server may stop while it is at it, and the notebook is gone
+        tomorrow = notebook.clock().date() + dt.timedelta(days=1)
+        for site in land_records.records_of(notebook)["site"]:
+            land_layers.relief(notebook, site)
+            land_layers.light(notebook, site, tomorrow)
 
 
 def _serve(

@@ -20,6 +20,7 @@ from scout.records.visits import SKIES
 from scout.server import asked, strip
 from scout.server.errors import Problem
 from scout.server.ink import written
+from scout.server.land_under import relief_under
 from scout.server.paper import paper_page
 from scout.server.reading import contents
 from scout.server.who import notebook
@@ -27,7 +28,9 @@ from scout.server.who import notebook
 _SHOWN_VISITS = 12
 _STRIP_MM = 150.0
 _CASES: Final = ("clear", "sun out", "sun in", "overcast")
-_PRINTED: Final = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'"
+_PRINTED: Final = (
+    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'"
+)
 
 routes = Blueprint("pages", __name__, static_folder="plain", static_url_path="/plain/look")
 
@@ -156,6 +159,7 @@ def paper() -> Response:
     wanted = asked.card_asked(notebook(), records, found, discreet=True)
     said = asked.answered("outing_card", wanted)
     land = asked.answered("site_map", wanted)
+    land["relief"] = relief_under(notebook(), records, found)
     made: datetime = notebook().clock().astimezone(ZoneInfo(found.zone))
     words = f"{made:%a} {made.day} {made:%b} {made.year}, {made:%H:%M}"
     answer = make_response(paper_page(said, land, words, size))

@@ -16,6 +16,7 @@ import attrs
 from scout.engine.site_map import scale_bar_m
 from scout.server.clipped import clipped
 from scout.server.ink import INK, draw, letter, path, sheet
+from scout.server.land_under import lay_under
 from scout.server.lettering import (
     TOO_CROWDED,
     at_share,
@@ -94,6 +95,8 @@ def sketch(
     ends = [known[line.id][end] for line in drawn for end in ("vantage", "perch")]
     room = Room(Box(0.8, 0.8, width_mm - 0.8, height_mm - 0.8))
     bar_m = scale_bar_m(width_mm / frame.scale)
+    if (under := site_map.get("relief")) is not None:
+        lay_under(drawing, under, frame.spot, width_mm, height_mm)
     _grid(drawing, frame, bar_m)
     room.take([Box(0, height_mm - 7.5, bar_m * frame.scale + 6, height_mm)])
     room.take([Box(width_mm - 8, 0, width_mm, 13)])

@@ -274,3 +274,18 @@ def test_work_can_be_stopped_and_too_much_is_refused(
             break
         time.sleep(0.1)
     assert "stopped" in states
+
+
+def test_the_relief_lies_under_the_sketch_of_the_printed_card(
+    link: Client, with_land: dict[str, str], notebook: Notebook
+) -> None:
+    address = (
+        f"/paper?site={with_land['pellwick']}&species={with_land['stonechat']}"
+        f"&kit={_kit(notebook)}&date=2026-05-12"
+    )
+    before = link.ask("GET", address).body.decode()
+    assert "data:image/png" not in before
+    _done(link, "/jobs", {"do": "relief", "site": with_land["pellwick"]})
+    page = link.ask("GET", address)
+    assert "data:image/png;base64," in page.body.decode()
+    assert "img-src data:" in page.headers["content-security-policy"]
