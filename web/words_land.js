@@ -2,12 +2,12 @@
 
 export const land = {
   title: 'From the land',
-  none: 'Nothing from the land yet. On the laptop take in an elevation model; relief, first light, skylines and places to sit then come here by the sync.',
+  none: 'Nothing from the land yet. Take an elevation model in on the laptop; what it tells comes here by the sync.',
   site: 'Site',
-  not_here: 'This picture has not come to this phone yet; it comes when the laptop is reached.',
+  not_here: 'This picture comes when the laptop is reached.',
   made_from: 'Made from',
   places: 'Places to sit',
-  planning: 'Planning aids: look at each place by day before you sit there, and ask the landowner. Nothing nearer than your keep-distance is offered; go back at the first sign of alarm.',
+  planning: 'Look at each place by day before you sit there, and ask the landowner. Go back at the first sign of alarm.',
   /** @param {number} number @param {string} perch */
   place: (number, perch) => `${number} · ${perch}`,
   distance: 'Distance',
@@ -30,17 +30,7 @@ export const land = {
   named: (number, perch) => `Found place ${number} for ${perch}`,
   sat: 'Vantage and sightline saved',
   not_saved: 'Not saved. Free some space on the phone, then try again.',
-  ask: 'Ask the laptop',
-  ask_skyline: 'Skyline from the land of',
-  ask_gap: 'Gap from the land on',
-  ask_relief: 'Draw the relief',
-  surface: 'With trees, where a surface model reaches',
-  unreachable: 'The laptop is not reached. What came from it stays here.',
-  asking: 'The laptop works on it…',
-  came: 'Done; it comes with the next sync.',
-  note_gap: 'Note this gap',
-  noted: 'Gap noted',
-  close: 'Close',
+  ask: 'On the laptop: skylines, gaps and places from the land',
   /** @param {string} title */
   base: (title) => `From the land: ${title}`,
 };

@@ -97,25 +97,23 @@ def test_layers_are_on_the_phone_with_no_network_and_a_place_becomes_a_vantage(
     context.close()
 
 
-def test_the_laptop_is_asked_for_a_gap_and_a_skyline(
+def test_the_plain_page_follows_a_line_and_makes_a_skyline(
     browser: Browser, url: str, notebook: Notebook, words: dict[str, str]
 ) -> None:
     context = phone_context(browser)
     app = AppPage(context, url).open()
-    app.synced()
     app.go("land")
-    app.button("Pump house → Ditch post").click()
-    expect(app.page.locator(".verdict")).to_contain_text("Free: the line", timeout=30_000)
-    assert "Noted: 46 m" in app.text()
-    assert app.page.locator(".land-view svg").count() == 1
-    app.page.locator(".land-view").scroll_into_view_if_needed()
-    app.button("Hedge foot").click()
-    expect(app.page.get_by_text("Done; it comes with the next sync.")).to_be_visible(timeout=60_000)
+    app.link("On the laptop").click()
+    page = app.page
+    page.locator("#sight").get_by_label("Sightline").select_option(words["pump-post"])
+    page.get_by_role("button", name="Follow it").click()
+    expect(page.locator("#seen-sight")).to_contain_text("Free: the line", timeout=30_000)
+    expect(page.locator("#seen-noted")).to_contain_text("Noted: 46 m")
+    assert page.locator("#seen-view svg").count() == 1
+    page.get_by_role("button", name="Hedge foot", exact=True).click()
+    expect(page.locator("#said")).to_contain_text("not in it", timeout=60_000)
     kept = notebook.contents().records["skyline"].values()
     assert [one.pin for one in kept if one.source == "terrain"] == [words["hedge-foot"]]
-    context.set_offline(True)
-    app.button("Pump house → Ditch post").click()
-    expect(app.page.get_by_text("The laptop is not reached.")).to_be_visible()
     assert app.faults == []
     context.close()
 

@@ -11,7 +11,6 @@ import { DOOR_ROUTES } from './door_routes.js';
 import { ROUTINE_ROUTES } from './routine_routes.js';
 import { PIN_ROUTES } from './write_routes.js';
 import { VISIT_ROUTES } from './visit_routes.js';
-import { LAND_ROUTES } from './land_routes.js';
 
 /** @type {Route[]} The first that fits counts. */
 export const ROUTES = [
@@ -20,7 +19,7 @@ export const ROUTES = [
   ...PIN_ROUTES,
   ...VISIT_ROUTES,
   ...DOOR_ROUTES,
-  ...LAND_ROUTES,
+  { pattern: 'land', place: 'book', load: () => import('./land.js'), shelf: { label: 'From the land', group: 'records' } },
   { pattern: 'map', place: 'map', load: () => import('./map_light.js') },
   { pattern: 'book', place: 'book', load: () => import('./book.js') },
   { pattern: 'phone', place: 'book', load: () => import('./phone.js'), shelf: { label: 'This phone', group: 'phone' } },
