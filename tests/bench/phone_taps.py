@@ -61,6 +61,7 @@ def main() -> None:
         session = context.new_cdp_session(peer)
         bare = heard(peer, session, lambda: [peer.locator("#bare").tap() for _ in range(12)])
         app = AppPage(context, url).open("phone")
+        context.route("**/api/**", lambda route: route.abort())  # far from home
         app.page.evaluate(FILL, [RECORDS, PERCHES])
         app.page.reload()
         app.page.locator("main h1").wait_for()
@@ -102,12 +103,13 @@ def sixty(app: AppPage) -> None:
             page.locator("main:not([aria-busy]) h1").wait_for()
         page.get_by_role("link", name="Perches").tap()
         page.locator(".listed .row").nth(at).tap()
-        page.get_by_role("link", name="Change").tap()
-        page.get_by_role("button", name=("post", "rock", "run", "branch", "ground")[at]).tap()
+        page.get_by_role("link", name="Change", exact=True).tap()
+        page.get_by_role("button", name="More to say").tap()
+        kind = ("post", "rock", "run", "branch", "ground")[at]
+        page.get_by_role("button", name=kind, exact=True).tap()
         app.button("Save").tap()
         page.get_by_role("button", name="Undo").tap()
         app.button("Back").tap()
-        bar.get_by_role("link", name="Book").tap()
         page.wait_for_timeout(200)
 
 
