@@ -14,6 +14,8 @@ from scout.engine.geodesy import MEAN_RADIUS_M, REFRACTION_K
 from scout.terrain.patch import Doubles, Patch
 
 STEP_CELLS: Final = 0.7  # along a ray, in cells: no cell is stepped over
+NEAR_STEP_CELLS: Final = 0.15  # where a crest between two looks would matter
+NEAR_CELLS: Final = 40.0
 
 
 def drop_m(distance_m: Doubles, k: float = REFRACTION_K) -> Doubles:
@@ -23,9 +25,19 @@ def drop_m(distance_m: Doubles, k: float = REFRACTION_K) -> Doubles:
 
 
 def distances_m(start_m: float, end_m: float, cell_m: float) -> Doubles:
-    """Give the distances at which a ray is looked at, from start to end, both included [m]."""
-    count = max(2, int(np.ceil((end_m - start_m) / (STEP_CELLS * cell_m))) + 1)
-    return np.linspace(start_m, end_m, count)
+    """Give the distances at which a ray is looked at, from start to end, both included [m].
+
+    Closer together within the first cells, where a crest that is missed by a little stands high.
+    """
+    turn = min(end_m, NEAR_CELLS * cell_m)
+    parts = []
+    if start_m < turn:
+        count = max(1, int(np.ceil((turn - start_m) / (NEAR_STEP_CELLS * cell_m))))
+        parts.append(np.linspace(start_m, turn, count + 1)[:-1])
+    begin = max(start_m, turn)
+    count = max(1, int(np.ceil((end_m - begin) / (STEP_CELLS * cell_m))))
+    parts.append(np.linspace(begin, end_m, count + 1) if end_m > begin else np.array([end_m]))
+    return np.concatenate(parts)
 
 
 def heights_along(patch: Patch, azimuths_deg: Doubles, along_m: Doubles) -> Doubles:

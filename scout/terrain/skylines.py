@@ -181,7 +181,7 @@ def _look(
     furthest = np.where(known, along, 0.0).max(axis=1)
     known_to[:] = np.maximum(known_to, furthest)
     inside = along <= furthest[:, None]
-    holes += (~known & inside).sum(axis=1) * (along[1] - along[0])
+    holes += ((~known & inside) * np.gradient(along)).sum(axis=1)
 
 
 def _plus_minus(
