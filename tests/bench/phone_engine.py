@@ -96,10 +96,14 @@ def one_round(page: EnginePage, number: int) -> None:
     page.go("choice")
     page.page.locator(".choice td a").nth(number % 8).click()
     page.page.locator(".line-head").first.wait_for()
+    page.page.wait_for_timeout(60)
     page.page.locator(".line-head").first.click()
+    page.page.wait_for_timeout(60)
     page.button("Why this one").click()
+    page.page.wait_for_timeout(60)  # two taps within 40 ms are a drop of water
     sky = ("overcast", "clear", "in and out")[number % 3]
     page.page.locator(".expected-row button").nth(1).click()
+    page.page.wait_for_timeout(60)
     page.page.locator(".expected").get_by_role("button", name=sky, exact=True).click()
     page.page.wait_for_timeout(400)
     for path in ("light", "kit", "ready", "map", "book", "book/visit"):
