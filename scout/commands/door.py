@@ -23,10 +23,10 @@ from scout.notebook.store.people import Device, Person
 from scout.records.trouble import shown
 from scout.server import audit, pairing
 from scout.server.certificates import FOLDER
+from scout.server.codes import named
 from scout.server.errors import Problem
 from scout.server.house import drawn
 from scout.server.lan import NAME, PORT
-from scout.server.pairing import named
 from scout.server.roles import ROLES
 
 

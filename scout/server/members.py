@@ -18,8 +18,8 @@ from scout.records.fields import read_identity
 from scout.records.trouble import Refused
 from scout.server import audit
 from scout.server.bodies import json_body
+from scout.server.codes import named
 from scout.server.errors import Problem
-from scout.server.pairing import named
 from scout.server.roles import ROLES
 from scout.server.way_in import text
 from scout.server.who import asker, notebook

@@ -11,7 +11,6 @@ from __future__ import annotations
 import datetime as dt
 import hmac
 import secrets
-import unicodedata
 from typing import Final
 
 import attrs
@@ -24,12 +23,10 @@ from scout.notebook.store import people
 from scout.notebook.store.door import Pairing
 from scout.records.fields import read_identity
 from scout.records.trouble import Refused
-from scout.server import audit, limits, tokens
+from scout.server import audit, codes, limits, tokens
 from scout.server.errors import Problem
 from scout.server.tokens import hashed
 
-LETTERS: Final = "BCDFGHJKLMNPQRSTVWXZ"
-"""RFC 8628, 6.1."""
 SHOWN_LETTERS: Final = 8
 TYPED_LETTERS: Final = 13
 LIVES: Final = dt.timedelta(minutes=10)
@@ -37,7 +34,6 @@ INTERVAL: Final = dt.timedelta(seconds=5)
 MOST_WAITING: Final = 5
 MOST_OF_ADDRESS: Final = 2
 MOST_WRONG: Final = 5
-_LONGEST_NAME = 60
 _SECRET_BYTES = 32
 _PRINTED_BYTES = 24
 _KEPT = dt.timedelta(hours=1)
@@ -85,9 +81,9 @@ class Paired:
 
 def start(notebook: Notebook, *, device: str, name: str, address: str) -> Started:
     """Begin a pairing for a device that will show its code. Raises Problem."""
-    device, name = _device(device), named(name)
+    device, name = _device(device), codes.named(name)
     now = notebook.clock()
-    secret, code = secrets.token_urlsafe(_SECRET_BYTES), _code(SHOWN_LETTERS)
+    secret, code = secrets.token_urlsafe(_SECRET_BYTES), codes.made(SHOWN_LETTERS)
     with notebook.store.writing() as db:
         limits.refuse_beyond(db, limits.STARTS, address, now)
         limits.count(db, limits.STARTS, address, now)
@@ -119,7 +115,7 @@ def start(notebook: Notebook, *, device: str, name: str, address: str) -> Starte
         )
         rows.store_pairing(db, made)
         audit.note(db, now, "pairing_asked", detail=f"{name}, from {address}")
-    return Started(secret, f"{code[:4]}-{code[4:]}")
+    return Started(secret, codes.shown(code))
 
 
 def poll(notebook: Notebook, device_code: str) -> Paired:
@@ -202,7 +198,7 @@ def deny(notebook: Notebook, user_code: str, address: str, *, by: str | None) ->
 def print_one(notebook: Notebook, person: str) -> Printed:
     """Make a one-time secret and code for a person's next device; an older one of theirs ends."""
     now = notebook.clock()
-    secret, code = secrets.token_urlsafe(_PRINTED_BYTES), _code(TYPED_LETTERS)
+    secret, code = secrets.token_urlsafe(_PRINTED_BYTES), codes.made(TYPED_LETTERS)
     with notebook.store.writing() as db:
         rows.drop_ended_pairings(db, written(now - _KEPT))
         for one in rows.waiting(db, "printed", written(now)):
@@ -222,12 +218,12 @@ def print_one(notebook: Notebook, person: str) -> Printed:
             ),
         )
         audit.note(db, now, "pairing_printed", person=person)
-    return Printed(secret, f"{code[:4]}-{code[4:8]}-{code[8:]}", person)
+    return Printed(secret, codes.shown(code), person)
 
 
 def claim(notebook: Notebook, *, typed: str, device: str, name: str, address: str) -> Paired:
     """Let a device in that brings a printed secret or code, once. Raises Problem."""
-    device, name = _device(device), named(name)
+    device, name = _device(device), codes.named(name)
     now = notebook.clock()
     held = _found(notebook, "printed", typed, address, long_secret=True)
     with notebook.store.writing() as db:
@@ -243,15 +239,6 @@ def claim(notebook: Notebook, *, typed: str, device: str, name: str, address: st
 
 
 # -- both
-
-
-def named(name: str) -> str:
-    """Answer the name that a device gives itself, made fit to be shown."""
-    printable = "".join(one if unicodedata.category(one)[0] not in "CZ" else " " for one in name)
-    shown = " ".join(printable.split())[:_LONGEST_NAME].strip()
-    if not shown:
-        raise Problem(400, "shape", "name: give this device a name, so that it can be told apart.")
-    return shown
 
 
 def _let_in(
@@ -280,7 +267,7 @@ def _found(
 ) -> Pairing:
     """Answer the waiting pairing of a code; a wrong one is counted, and burns what waits."""
     now = notebook.clock()
-    wanted = hashed(_plain(typed))
+    wanted = hashed(codes.plain(typed))
     secret = hashed(typed.strip())
     with notebook.store.writing() as db:
         limits.refuse_beyond(db, way, address, now)
@@ -313,14 +300,6 @@ def _wrong() -> Problem:
     return Problem(
         404, "no_code", "No device waits with this code; compare it, or let it begin again."
     )
-
-
-def _plain(typed: str) -> str:
-    return "".join(one for one in typed.upper() if one.isalnum())
-
-
-def _code(letters: int) -> str:
-    return "".join(secrets.choice(LETTERS) for _ in range(letters))
 
 
 def _device(device: str) -> str:

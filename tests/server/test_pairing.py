@@ -16,7 +16,7 @@ import pytest
 from scout.notebook.notebook import Notebook, open_notebook
 from scout.server import pairing
 from scout.server.app import create_app
-from scout.server.pairing import LETTERS
+from scout.server.codes import LETTERS
 from tests.notebook.conftest import TurnedClock
 
 from .callers import Caller, Household
