@@ -50,9 +50,19 @@ _COMMENTS: Final = {
     ".js": re.compile(rb"/\*\*(?:(?!\*/).)*\*/ ?|^[ \t]*//[^\n]*$", re.MULTILINE | re.DOTALL),
     ".css": re.compile(rb"/\*(?:(?!\*/).)*\*/", re.DOTALL),
 }
-# Given out, and not needed on the phone: the licences, and letters of far names, which are drawn
-# with the phone's own where there is no signal.
-NOT_ON_THE_PHONE: Final = ("vendor/licences.txt", "vendor/letters/latin-more.woff2")
+# Given out, and not needed on the phone without signal: the licences, letters of far names (drawn
+# with the phone's own then), the icons that an installation fetches, controls that no map here has.
+NOT_ON_THE_PHONE: Final = (
+    "vendor/licences.txt",
+    "vendor/letters/latin-more.woff2",
+    "vendor/leaflet/images/layers.png",
+    "vendor/leaflet/images/layers-2x.png",
+    "vendor/leaflet/images/marker-icon.png",
+    "icons/mark-180.png",
+    "icons/mark-192.png",
+    "icons/mark-512.png",
+    "icons/mark-maskable-512.png",
+)
 
 
 @frozen
