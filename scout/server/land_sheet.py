@@ -16,6 +16,7 @@ from scout.engine.site_map import scale_bar_m
 
 SIDE: Final = 1000.0
 _FOOT: Final = 60.0
+_LETTER: Final = 10.0  # how wide a letter is taken to be
 _LETTERS: Final = {"font-size": "20", "font-family": "sans-serif"}
 
 
@@ -41,11 +42,12 @@ def land_sheet(layer: Any, pins: Sequence[Any], picture: bytes) -> Tree.Element:
         },
     )
     top, bottom = _up(edges.north_deg), _up(edges.south_deg)
+    taken: list[tuple[float, float, float, float]] = []
     for pin in pins:
         x = (pin.position.lon - edges.west_deg) / (edges.east_deg - edges.west_deg) * SIDE
         y = (top - _up(pin.position.lat)) / (top - bottom) * SIDE
         if 0.0 <= x <= SIDE and 0.0 <= y <= SIDE:
-            _pin(drawing, x, y, pin)
+            _pin(drawing, x, y, pin, taken)
     across = distance_m(
         (edges.north_deg + edges.south_deg) / 2.0,
         edges.west_deg,
@@ -61,7 +63,14 @@ def land_sheet(layer: Any, pins: Sequence[Any], picture: bytes) -> Tree.Element:
     return drawing
 
 
-def _pin(drawing: Tree.Element, x: float, y: float, pin: Any) -> None:
+def _pin(
+    drawing: Tree.Element,
+    x: float,
+    y: float,
+    pin: Any,
+    taken: list[tuple[float, float, float, float]],
+) -> None:
+    """Mark a pin, and name it on the side that is free; where none is, the mark alone stands."""
     shape = "circle" if hasattr(pin, "height_m") else "rect"
     place = (
         {"cx": f"{x:.1f}", "cy": f"{y:.1f}", "r": "7"}
@@ -71,7 +80,20 @@ def _pin(drawing: Tree.Element, x: float, y: float, pin: Any) -> None:
     Tree.SubElement(
         drawing, shape, {**place, "fill": "#fff", "stroke": "#000", "stroke-width": "3"}
     )
-    _word(drawing, x + 11.0, y + 6.0, pin.name, halo=True)
+    wide = _LETTER * len(pin.name)
+    for left, foot in ((x + 11, y + 6), (x - 11 - wide, y + 6), (x - wide / 2, y - 12),
+                       (x - wide / 2, y + 26)):  # fmt: skip
+        box = (left, foot - 17.0, left + wide, foot + 4.0)
+        if left >= 0.0 and box[2] <= SIDE and not any(_share(box, other) for other in taken):
+            taken.append(box)
+            _word(drawing, left, foot, pin.name, halo=True)
+            return
+
+
+def _share(
+    one: tuple[float, float, float, float], other: tuple[float, float, float, float]
+) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
 def _scale(drawing: Tree.Element, across_m: float) -> None:
