@@ -128,11 +128,14 @@ def _judged(card: Card, best: Ranked, sky: str) -> _Judged:
     often = counted is None or (
         round(counted.share.k / counted.share.n, 3) >= round(settings.worth_share, 3)
     )
+    # That it had left on none of the mornings speaks against no sky.
+    has_left = known.whole is not None and known.whole.missed.k > 0
+    zone = zone_of(card.asked.site.zone)
     return _Judged(
         sky=sky,
         good_min=good,
         counted=counted,
-        left=left_of(card.asked, known, zone_of(card.asked.site.zone)),
+        left=left_of(card.asked, known, zone) if has_left else None,
         worth=good >= round(settings.worth_min) and often,
         session=card.session.kind,
     )
