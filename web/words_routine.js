@@ -78,7 +78,7 @@ export const routine = {
   hours: 'Hours',
   winds: 'Wind from',
   skies: 'Sky',
-  where: 'From where',
+  where: 'To be watched from',
 };
 
 export const season = {

@@ -17,6 +17,7 @@ from scout.commands.options import examples
 from scout.commands.refusal import Refusal
 from scout.commands.typed import now
 from scout.notebook import backups, rescue
+from scout.notebook.at_work import refuse_at_work
 from scout.notebook.folder_writing import write_folder
 from scout.notebook.leaving import folder_of, sound_only
 from scout.notebook.notebook import FILE, Notebook, open_notebook
@@ -140,6 +141,7 @@ def restore(path: str, home: str) -> None:
     the backup lacks.
     """
     with in_words():
+        refuse_at_work(Path(home))
         done = backups.restore(home, path, now)
     click.echo(f"Restored: {done.seq} changes. The phones will send what came after.")
     if not done.door_kept:

@@ -24,6 +24,7 @@ from scout.commands.options import examples
 from scout.commands.refusal import Refusal
 from scout.commands.typed import now
 from scout.installed import sample_site_folder
+from scout.notebook.at_work import at_work
 from scout.notebook.folder import read_folder
 from scout.notebook.notebook import Notebook, open_notebook
 from scout.server import lan, land_layers, land_records
@@ -132,7 +133,7 @@ def serve(
         raise Refusal("--proxy and --host belong together: the proxy's address, the name typed.")
     if not to_house and any((name, address, lan_port)):
         raise Refusal("--name, --address and --lan-port are for --lan; add it.")
-    with notebook_at(path, create=True) as notebook:
+    with notebook_at(path, create=True) as notebook, at_work(notebook.folder):
         keep = _Keep(None if spare is None else Path(spare), dt.timedelta(hours=every_h))
         if proxy is not None and host is not None:
             _serve_proxy(notebook, proxy, host, port, keep)

@@ -17,6 +17,7 @@ from urllib.request import urlopen
 import pytest
 
 from scout.notebook import rescue
+from scout.notebook.at_work import at_work
 from scout.notebook.folder import read_folder
 from scout.notebook.notebook import FILE, open_notebook
 from scout.notebook.saving import Edit
@@ -236,3 +237,19 @@ def test_the_demo_is_served_too_and_leaves_nothing_behind(place: Path) -> None:
     assert {path.name for path in place.iterdir()} - {"sample_site"} == {
         path.name for path in place.glob("*.html")
     }
+
+
+def test_a_notebook_that_is_served_is_not_swapped_under_the_server(run: Run, mine: Path) -> None:
+    assert run("backup", "spare", "--notebook", "mine").exit_code == 0
+    (copy,) = (mine.parent / "spare").glob("*.db")
+    with at_work(mine):
+        done = run("restore", str(copy), "--notebook", "mine")
+        assert done.exit_code == 2
+        assert "stop scout serve first" in done.output
+    assert run("restore", str(copy), "--notebook", "mine").exit_code == 0
+
+
+def test_the_file_and_its_backup_are_for_their_owner_alone(run: Run, mine: Path) -> None:
+    run("backup", "spare", "--notebook", "mine")
+    (copy,) = (mine.parent / "spare").glob("*.db")
+    assert [oct(file.stat().st_mode & 0o077) for file in (mine / FILE, copy)] == ["0o0", "0o0"]

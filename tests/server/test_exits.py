@@ -22,7 +22,8 @@ def test_what_would_leave_is_said_before_anything_does(
     link: Client, sample: Ids, notebook: Notebook
 ) -> None:
     said = said_of(page(link, "/plain/leave"))
-    assert "17 pins, 58 withheld" in said
+    assert "17 pins, 2 as recorded" in said
+    assert "Withheld: 9 pins, 3 areas" in said
     assert "cannot be called back" in said
     here = said_of(page(link, f"/plain/leave?site={sample['pellwick']}"))
     assert "Ranger's page" in here

@@ -49,17 +49,19 @@ class Points:
 def points_of(raw: bytes, name: str) -> Points:
     """Read the points of a file by the end of its name. Raises Refused with the way out."""
     if len(raw) > LARGEST_BYTES:
-        raise Refused.one(f"{name}: is larger than {LARGEST_BYTES // 1_000_000} MB; split it")
+        raise Refused.one(
+            f"the file {name}: is larger than {LARGEST_BYTES // 1_000_000} MB; split it"
+        )
     lower = name.lower()
     if lower.endswith(".gpx"):
         found = list(_waypoints(raw, name))
     elif lower.endswith((".geojson", ".json")):
         found = list(_features(raw, name))
     else:
-        raise Refused.one(f"{name}: only files that end in .gpx or .geojson are read")
+        raise Refused.one(f"the file {name}: only files that end in .gpx or .geojson are read")
     points = [one for one in found if isinstance(one, Point)]
     if len(points) > MOST_POINTS:
-        raise Refused.one(f"{name}: has more than {MOST_POINTS} points; split it")
+        raise Refused.one(f"the file {name}: has more than {MOST_POINTS} points; split it")
     return Points(tuple(points), tuple(one for one in found if isinstance(one, str)))
 
 
@@ -68,12 +70,12 @@ def _waypoints(raw: bytes, name: str) -> Iterator[Point | str]:
         root = Tree.fromstring(raw, forbid_dtd=True)
     except DefusedXmlException:
         raise Refused.one(
-            f"{name}: declares entities of its own, which no GPX file needs; it is not read"
+            f"the file {name}: declares entities of its own, which no GPX file needs; it is not read"
         ) from None
     except (ParseError, ValueError, LookupError):
-        raise Refused.one(f"{name}: is no XML that can be read; export it again") from None
+        raise Refused.one(f"the file {name}: is no XML that can be read; export it again") from None
     if not root.tag.startswith(_GPX) or not root.tag.endswith("}gpx"):
-        raise Refused.one(f"{name}: is no GPX 1.0 or 1.1 file; export it as GPX")
+        raise Refused.one(f"the file {name}: is no GPX 1.0 or 1.1 file; export it as GPX")
     space = root.tag.removesuffix("gpx")
     for number, point in enumerate(root.iter(f"{space}wpt"), 1):
         lat, lon = _number(point.get("lat")), _number(point.get("lon"))
@@ -96,12 +98,14 @@ def _features(raw: bytes, name: str) -> Iterator[Point | str]:
     try:
         told = read_strict(raw, largest_bytes=LARGEST_BYTES)
     except NotStrictJson as trouble:
-        raise Refused.one(f"{name}, line {trouble.line}: {trouble.says}") from None
+        raise Refused.one(f"the file {name}, line {trouble.line}: {trouble.says}") from None
     features = told.get("features") if isinstance(told, dict) else None
     if isinstance(told, dict) and told.get("type") == "Feature":
         features = [told]
     if not isinstance(features, list):
-        raise Refused.one(f"{name}: is no GeoJSON feature collection; export it as GeoJSON")
+        raise Refused.one(
+            f"the file {name}: is no GeoJSON feature collection; export it as GeoJSON"
+        )
     for number, feature in enumerate(features, 1):
         geometry = feature.get("geometry") if isinstance(feature, dict) else None
         if not isinstance(geometry, dict) or geometry.get("type") != "Point":

@@ -112,11 +112,11 @@ class Outgoing:
     def statement(self) -> str:
         """Say in one line what leaves."""
         pins = len(self.places)
-        kept = sum(self.withheld.values())
+        kept = [_counted(count, kind) for kind, count in self.withheld.items() if count]
         cells = {one.spot.cell_deg for one in self.places} - {None}
         coarse = [f"{cell:g}°" for cell in sorted(cell for cell in cells if cell is not None)]
         exact = sum(one.spot.cell_deg is None for one in self.places)
-        words = [_counted(pins, "pin"), f"{kept} withheld"]
+        words = [_counted(pins, "pin")]
         if self.is_exact:
             words.append("ALL at full precision, sensitive ones too")
         elif coarse:
@@ -125,7 +125,8 @@ class Outgoing:
             words.append("none of them sensitive, all as recorded")
         words.append(f"{_counted(len(self.sightings), 'sighting')}")
         words.append("no notes and no ids")
-        return ", ".join(words) + "."
+        stays = f" Withheld: {', '.join(kept)}." if kept else " Nothing is withheld."
+        return ", ".join(words) + f".{stays}"
 
 
 def outgoing(records: Records, *, site: str | None = None, is_exact: bool = False) -> Outgoing:

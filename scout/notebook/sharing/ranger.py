@@ -1,7 +1,8 @@
 """The page that a ranger asks for: who was here, when, where, how near, and what the animals did.
 
 Date, in and out, who, vantage, distance, reactions, and the permission that covers it. A sensitive
-place stands by its code name, its animals by none; nothing on the page is a position. Not for: how
+place stands by its code name without what its permission says, its animals by no name and no
+minute; nothing on the page is a position. Not for: how
 it is laid out (the server's), or other formats.
 """
 
@@ -65,7 +66,7 @@ def rangers_page(records: Records, site: Any, first: dt.date, last: dt.date) -> 
         first=first,
         last=last,
         permissions=tuple(
-            _permission(one)
+            _permission(one, is_open=is_open)
             for one in records["permission"].values()
             if one.site == site.id and _holds(one, first, last)
         ),
@@ -78,15 +79,16 @@ def _holds(permission: Any, first: dt.date, last: dt.date) -> bool:
     return (begins is None or begins <= last) and (ends is None or ends >= first)
 
 
-def _permission(one: Any) -> str:
-    parts = [f"From {one.from_whom}"]
-    if one.for_what:
+def _permission(one: Any, *, is_open: bool) -> str:
+    """Say a permission; of a sensitive site without its free words, which may name the place."""
+    parts = [f"From {one.from_whom}"] if is_open else ["Held, and kept in the notebook"]
+    if one.for_what and is_open:
         parts.append(f"for {one.for_what}")
     if one.starts_on or one.ends_on:
         parts.append(f"{one.starts_on or 'open'} to {one.ends_on or 'open'}")
-    if one.reference:
+    if one.reference and is_open:
         parts.append(f"reference {one.reference}")
-    if one.conditions:
+    if one.conditions and is_open:
         parts.append(f"conditions: {one.conditions}")
     return "; ".join(parts)
 
@@ -147,7 +149,9 @@ def _reaction(records: Records, classes: Classes, one: Any, zone: ZoneInfo) -> s
     open_ = species is not None and species.places in (None, OPEN)
     open_ = open_ and classes.of.get(one.watch, OPEN) == OPEN
     name = species.name if species is not None and open_ else NAMELESS_ANIMAL
-    words = f"{one.at.at.astimezone(zone):%H:%M} {name}: {one.what}"
+    # The minute at which a sensitive animal was there is as telling as its place.
+    at = f"{one.at.at.astimezone(zone):%H:%M} " if open_ else ""
+    words = f"{at}{name}: {one.what}"
     if one.distance_m is not None:
         words += f" at {one.distance_m:.0f} m"
     return f"{words}, cause: {one.cause}" if one.cause else words

@@ -24,6 +24,8 @@ def copy(source: Path, target: Path) -> None:
 
     Raises sqlite3.Error where one of them is damaged.
     """
+    if not target.exists():  # it holds exact places: for its owner alone
+        target.touch(mode=0o600)
     with looking_into(source) as db, closing(sqlite3.connect(target)) as into:
         db.conn.backup(into)
 

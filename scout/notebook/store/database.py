@@ -47,6 +47,8 @@ class Store:
         self._open_lock = threading.Lock()
         try:
             with told_in_words():
+                if not path.exists():  # it will hold exact places: for its owner alone
+                    path.touch(mode=0o600)
                 self._writer = self._connect()
                 self._choose_journal_mode()
                 if steps.pending(self._writer):

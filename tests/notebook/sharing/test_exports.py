@@ -276,3 +276,21 @@ def test_the_rangers_page_tells_visits_and_no_position() -> None:
     assert page.rows[0].distance == "12 m"
     text = page_of(page)
     assert not [lat for lat, _ in EXACT.values() if _begun(lat, 3) in text]
+
+
+def test_a_sensitive_sites_permission_keeps_its_words() -> None:
+    records = notebook_records()
+    site = attrs.evolve(records["site"][SITE], sensitivity="high", code_name="Slate")
+    records["site"][SITE] = site
+    one = record(
+        "permission",
+        id="00000000-0000-4000-8000-0000000000f4",
+        site=SITE,
+        from_whom="The keeper of Secret dean",
+        conditions="The Secret log only",
+    )
+    records["permission"] = {one.id: one}
+    text = page_of(rangers_page(records, site, dt.date(2026, 5, 1), dt.date(2026, 5, 31)))
+    assert "Visits to Slate" in text
+    assert "Held, and kept in the notebook" in text
+    assert "Secret" not in text
