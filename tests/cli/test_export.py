@@ -36,7 +36,7 @@ def test_each_kind_of_file_is_written_and_says_what_left(
     done = run("export", what, name, "--folder", "sample_site", *options)
     assert done.exit_code == 0, done.output
     assert (place / name).stat().st_size > 0
-    assert "withheld" in done.output or "positions" in done.output or "name and time" in done.output
+    assert "ithheld" in done.output or "positions" in done.output or "name and time" in done.output
 
 
 def test_the_files_are_what_they_say_they_are(run: Run, place: Path) -> None:

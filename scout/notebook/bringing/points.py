@@ -70,7 +70,7 @@ def _waypoints(raw: bytes, name: str) -> Iterator[Point | str]:
         root = Tree.fromstring(raw, forbid_dtd=True)
     except DefusedXmlException:
         raise Refused.one(
-            f"the file {name}: declares entities of its own, which no GPX file needs; it is not read"
+            f"the file {name}: declares entities of its own, which no GPX file needs"
         ) from None
     except (ParseError, ValueError, LookupError):
         raise Refused.one(f"the file {name}: is no XML that can be read; export it again") from None

@@ -67,8 +67,9 @@ def bring_points(
         here = site or _nearest(one, records)
         if here is None:
             raise Refused.one(
-                f"the point {one.name or number} of {source} is more than {NEAR_A_SITE_M / 1000:.0f} km from every "
-                "site; say which site it belongs to, or make that site first"
+                f"the point {one.name or number} of {source} is more than "
+                f"{NEAR_A_SITE_M / 1000:.0f} km from every site; say which site it belongs to, "
+                "or make that site first"
             )
         name = one.name or f"Point {number}"
         values: dict[str, Any] = {

@@ -118,6 +118,8 @@ class Store:
     def copy_to(self, path: Path) -> None:
         """Copy the whole database by SQLite's online backup, as one state. Raises StoreTrouble."""
         with told_in_words():
+            if not path.exists():
+                path.touch(mode=0o600)
             target = sqlite3.connect(path)
             try:
                 with self.reading() as db:
