@@ -356,7 +356,7 @@ def test_packs_that_cannot_be_had_are_fetched_when_they_can(
     page.open("phone")
     state = page.awake()
     assert (state["phase"], state["reason"]) == ("failed", reason)
-    expect(page.page.get_by_text("Writing things down and syncing go on")).to_be_visible()
+    expect(page.page.get_by_text("Writing and syncing go on")).to_be_visible()
     setattr(page.faulty, fault, ())
     page.run("await navigator.serviceWorker.ready")
     page.faulty.asked.clear()

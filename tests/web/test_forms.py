@@ -174,6 +174,11 @@ def test_a_number_that_is_none_is_named_and_kept(form: Form, typed: str, said: s
 def test_every_keystroke_is_kept(form: Form) -> None:
     form.open("note")
     form.page.locator('[id="text"]').press_sequentially("A kingf")
+    # The last letter is on its way to the disk for some milliseconds after it was typed.
+    form.page.wait_for_function(
+        "() => globalThis.notebook.draft('note/new').then((one) => one?.values.text === 'A kingf')",
+        timeout=2000,
+    )
     form.open("note")
     expect(form.page.locator('[id="text"]')).to_have_value("A kingf")
     expect(form.page.get_by_text("taken up where it was left")).to_be_visible()

@@ -153,7 +153,8 @@ def test_nothing_is_lit_before_the_styles_come(browser: Browser, url: str, look:
     held: list[Any] = []
     page.route("**/*.css", lambda route: held.append(route))
     page.goto(f"{url}index.html", wait_until="commit")
-    page.wait_for_function("() => document.documentElement.dataset.look !== undefined")
+    # By the clock: a page that waits for its styles has no animation frames to look in.
+    page.wait_for_function("() => document.documentElement.dataset.look !== undefined", polling=50)
     for _ in range(200):
         if len(held) >= 3:
             break
