@@ -203,7 +203,11 @@ def test_a_perch_dropped_a_minute_ago_has_light_without_a_skyline(phone: EngineP
     phone.page.get_by_role("group", name="Lens looks toward").get_by_role(
         "button", name="N, north", exact=True
     ).click()
-    expect(phone.page.locator(".scroll")).not_to_have_text(before, timeout=WAIT_MS)
+    phone.page.wait_for_function(
+        "before => document.querySelector('.scroll')?.innerText !== before",
+        arg=before,
+        timeout=WAIT_MS,
+    )
     settled(phone)
     assert phone.page.locator(".scroll").inner_text() != before
 

@@ -84,7 +84,9 @@ def test_every_look_and_size(one: AppPage, screen: str) -> None:
             assert too_small(page) == [], at
             contrast, text = lowest_contrast(page)
             assert contrast >= LEAST_CONTRAST[look], f"{at}: {text!r}"
-            assert page.evaluate(_AXE, TAGS) == [], at
+            # The rules look at names, roles and colours: a look changes colours, a size targets.
+            if (wide, letters) == SIZES[0] or look == "day":
+                assert page.evaluate(_AXE, TAGS) == [], at
             if look == "night":
                 shot = pixels(page)
                 assert shot[:, :, 1:].max() == 0, at

@@ -772,6 +772,8 @@ def test_every_look_and_width(opened: Open, path: str) -> None:
             assert too_wide(one.page) == [], at
             assert too_small(one.page) == [], at
             assert lowest_contrast(one.page)[0] >= least, at
-            assert one.page.evaluate(AXE, TAGS) == [], at
+            # The rules look at names, roles and colours: a look changes colours, a size targets.
+            if (wide, letters) == (390, 1.0) or look == "day":
+                assert one.page.evaluate(AXE, TAGS) == [], at
         if look == "night":
             assert pixels(one.page)[:, :, 1:].max() == 0, path
