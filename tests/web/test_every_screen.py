@@ -49,7 +49,7 @@ def test_every_look_and_size(one: Stocked, pattern: str) -> None:
     for place, path in enumerate(addresses(pattern, one.ids)):
         shown(one, path)
         # Records and forms of one make: the first in every way, the others in fewer.
-        found = looked_at(one, *(((LOOKS, SIZES)) if place == 0 else (LOOKS[::2], SIZES[:2])))
+        found = looked_at(one, *(((LOOKS, SIZES)) if place == 0 else (LOOKS[::2], SIZES[:1])))
         wrong += [f"{path}: {fault}" for fault in found + faults_of(one)]
     assert not wrong, "\n".join(wrong)
 
