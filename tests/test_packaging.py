@@ -111,6 +111,13 @@ def test_lock_pins_by_hash_and_names_no_host() -> None:
     assert all("integrity" in package for path, package in packages.items() if path)
 
 
+def test_the_house_has_its_agreed_rooms_at_the_top_and_nothing_else() -> None:
+    agreed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "scout", "web", "tests"}
+    agreed.add("sample_site")
+    top = {Path(file).parts[0] for file in committed_files()}
+    assert {name for name in top if not name.startswith(".")} == agreed
+
+
 def test_committed_files_name_no_registry_and_no_machine() -> None:
     told = [
         f"{file}: {found.group()}"
