@@ -23,14 +23,6 @@ from scout.records.kinds import KINDS, read_record, write_record
 from scout.records.trouble import Refused
 
 
-class Sentence(Protocol):
-    """A fault or a warning, in words."""
-
-    @property
-    def sentence(self) -> str:
-        """The whole sentence."""
-
-
 class Loadable(Protocol):
     """What loading needs of a folder that was read."""
 

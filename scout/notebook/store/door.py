@@ -96,11 +96,6 @@ def drop_ended_tokens(db: Database, before: str) -> None:
     db.conn.execute("DELETE FROM token WHERE ends_at < ?", (before,))
 
 
-def drop_all_tokens(db: Database) -> None:
-    """Forget every token: all devices pair again."""
-    db.conn.execute("DELETE FROM token")
-
-
 # -- pairings
 
 

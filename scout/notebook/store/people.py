@@ -154,8 +154,3 @@ def revoke(db: Database, device_id: str, at: str, *, wipe: bool) -> None:
         " WHERE id = ?",
         (at, int(wipe), at, device_id),
     )
-
-
-def revoked(db: Database) -> list[tuple[str, str]]:
-    """Answer the devices whose right was taken away, and when."""
-    return list(db.conn.execute("SELECT id, revoked_at FROM device WHERE revoked_at IS NOT NULL"))
