@@ -1,6 +1,6 @@
-"""The notebook opened to the house: TLS with its own certificate, the helper page, the name told.
+"""The notebook opened to the house: TLS with its own certificate, the trust page, the name told.
 
-Not for: each of these (`certificates`, `helper`, `advertising`), or the proxy's door (`doors`).
+Not for: each of these (`certificates`, `trust_page`, `advertising`), or the proxy's door (`doors`).
 """
 
 from __future__ import annotations
@@ -20,9 +20,9 @@ from scout.server import lan
 from scout.server.advertising import told
 from scout.server.certificates import Authority, Shown, authority, shown
 from scout.server.doors import LAN, Application, Door
-from scout.server.helper import create_helper
 from scout.server.lines import Tls
 from scout.server.serving import Listening, listen_through
+from scout.server.trust_page import create_trust_page
 
 
 @attrs.define
@@ -61,13 +61,13 @@ def opened_to_house(
     with ExitStack() as held:
         notebook = _taken(app, door, place, place.port, "--lan-port", tls)
         held.callback(notebook.stop)
-        helping = create_helper(place, root)
-        helper = _taken(helping, door, place, place.help_port, "the page that helps")
-        held.callback(helper.stop)
+        page = create_trust_page(place, root)
+        trusting = _taken(page, door, place, place.help_port, "the page for trust")
+        held.callback(trusting.stop)
         untold = held.enter_context(told(place))
         lan.keep(home, place)
         words = _words(place, root, certificate, untold)
-        yield House(home, place, root, certificate, tls, (notebook, helper), words)
+        yield House(home, place, root, certificate, tls, (notebook, trusting), words)
 
 
 def _taken(

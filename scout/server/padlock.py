@@ -1,7 +1,7 @@
 """One answer by which a phone finds out that it trusts this server: nothing is said in it.
 
-The page that helps with the certificate, which is another origin without TLS, asks for it; so it
-alone may be asked for from elsewhere. Not for: anything about the notebook.
+The page by which a phone comes to trust the notebook, which is another origin without TLS, asks for
+it; so it alone may be asked for from elsewhere. Not for: anything about the notebook.
 """
 
 from __future__ import annotations

@@ -46,13 +46,13 @@ class Opened:
         return self.house.place.by_address
 
     @property
-    def helper(self) -> str:
+    def trust_page(self) -> str:
         return self.house.place.help
 
 
 @contextmanager
 def opened(notebook: Notebook, ports: tuple[int, int] | None = None) -> Iterator[Opened]:
-    """Serve a notebook here and to the house; `ports`: those of the notebook and the helper."""
+    """Serve a notebook here and to the house; `ports`: those of the notebook and the trust page."""
     app = create_app(notebook)
     port, help_port = ports or free_ports(2)
     place = lan.place_at(notebook.folder, port=port, address="127.0.0.1")

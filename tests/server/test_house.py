@@ -1,4 +1,4 @@
-"""The house's door: TLS with our own root, a page that helps, one stable place; strangers wait."""
+"""The house's door: TLS with our own root, a page for trust, one stable place; strangers wait."""
 
 from __future__ import annotations
 
@@ -160,7 +160,7 @@ def test_the_certificate_changes_under_a_running_server(house: Opened) -> None:
     assert ssl.get_server_certificate(("127.0.0.1", house.port)) != before
 
 
-# -- the page that helps
+# -- the page by which a phone comes to trust the notebook
 
 
 def fetch(url: str) -> tuple[dict[str, str], bytes]:
@@ -168,13 +168,13 @@ def fetch(url: str) -> tuple[dict[str, str], bytes]:
         return {key.lower(): value for key, value in said.headers.items()}, said.read()
 
 
-def test_the_helper_hands_out_the_root_and_nothing_else(house: Opened) -> None:
-    headers, body = fetch(f"{house.helper}/scout-root.crt")
+def test_the_trust_page_hands_out_the_root_and_nothing_else(house: Opened) -> None:
+    headers, body = fetch(f"{house.trust_page}/scout-root.crt")
     assert headers["content-type"] == "application/x-x509-ca-cert"
     assert body == house.house.root.der
     for path in ("/api/v1/ping", "/plain", "/index.html", "/door/scout-root.key", "/../x"):
         with pytest.raises(urllib.error.HTTPError) as refusal:
-            fetch(house.helper + path)
+            fetch(house.trust_page + path)
         assert refusal.value.code == 404
         refusal.value.close()
 
@@ -188,7 +188,7 @@ def test_the_helper_hands_out_the_root_and_nothing_else(house: Opened) -> None:
     ],
 )
 def test_each_phone_has_its_own_steps_in_order(house: Opened, phone: str, words: list[str]) -> None:
-    headers, body = fetch(f"{house.helper}/{phone}")
+    headers, body = fetch(f"{house.trust_page}/{phone}")
     text = body.decode()
     places = [text.lower().index(word.lower()) for word in words]
     assert places == sorted(places)
@@ -198,9 +198,9 @@ def test_each_phone_has_its_own_steps_in_order(house: Opened, phone: str, words:
     assert headers["x-content-type-options"] == "nosniff"
 
 
-def test_the_helper_takes_nothing_in(house: Opened) -> None:
+def test_the_trust_page_takes_nothing_in(house: Opened) -> None:
     for method in ("POST", "PUT", "PATCH", "DELETE"):
-        request = urllib.request.Request(house.helper, data=b"{}", method=method)
+        request = urllib.request.Request(house.trust_page, data=b"{}", method=method)
         with pytest.raises(urllib.error.HTTPError) as refusal:
             urllib.request.urlopen(request)
         assert refusal.value.code == 405

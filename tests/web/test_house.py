@@ -77,8 +77,8 @@ def test_a_phone_trusts_installs_pairs_records_without_signal_and_syncs(
             app = AppPage(context, f"{house.house.place.by_name}/")
             page = app.page
 
-            # The helper says that the padlock holds, and leads on.
-            page.goto(f"{house.helper}/android")
+            # The page says that the padlock holds, and leads on.
+            page.goto(f"{house.trust_page}/android")
             expect(page.locator("#result")).to_contain_text(
                 "Yes: this phone trusts", timeout=PATIENCE_MS
             )
@@ -175,7 +175,7 @@ def test_without_our_root_the_phone_is_told_what_is_missing(
         browser_of(playwright, chromium, tmp_path / "home", None) as browser,
     ):
         page = browser.new_page(viewport=PHONE)
-        page.goto(f"{house.helper}/iphone")
+        page.goto(f"{house.trust_page}/iphone")
         page.get_by_role("button", name="Try the padlock").click()
         expect(page.locator("#result")).to_contain_text("does not trust", timeout=PATIENCE_MS)
         expect(page.locator("#result")).to_contain_text(
@@ -195,7 +195,7 @@ def test_another_notebooks_root_is_not_enough(
         browser_of(playwright, chromium, tmp_path / "home", root) as browser,
     ):
         page = browser.new_page(viewport=PHONE)
-        page.goto(house.helper)
+        page.goto(house.trust_page)
         page.get_by_role("button", name="Try the padlock").click()
         expect(page.locator("#result")).to_contain_text("does not trust", timeout=PATIENCE_MS)
 
@@ -213,4 +213,4 @@ def test_behind_a_warning_that_was_clicked_away_the_app_says_so(
         page.get_by_role("button", name="Advanced").click()
         page.locator("#proceed-link").click()
         expect(page.locator("main")).to_contain_text("padlock does not hold", timeout=PATIENCE_MS)
-        expect(page.locator("main")).to_contain_text(house.helper, timeout=PATIENCE_MS)
+        expect(page.locator("main")).to_contain_text(house.trust_page, timeout=PATIENCE_MS)

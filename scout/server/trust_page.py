@@ -1,4 +1,4 @@
-"""The page that helps a phone trust this notebook, over plain http on a port of its own.
+"""The page by which a phone comes to trust this notebook, over plain http on a port of its own.
 
 It hands out the root certificate, says each step for each kind of phone, and asks the phone whether
 the padlock holds; it knows nothing of the notebook and takes nothing in. What comes over plain http
@@ -24,12 +24,13 @@ PHONES: Final = {
     "android": "Android phone",
     "computer": "Computer",
 }
-_FILES: Final = ("help.css", "help.js")
+_FOLDER: Final = "trusting"
+_FILES: Final = ("trust.css", "trust.js")
 
 
-def create_helper(place: Place, root: Authority) -> Flask:
-    """Make the helper's own app."""
-    app = Flask("scout.server", static_folder=None, template_folder="helping")
+def create_trust_page(place: Place, root: Authority) -> Flask:
+    """Make the page's own app."""
+    app = Flask("scout.server", static_folder=None, template_folder=_FOLDER)
     app.jinja_env.undefined = StrictUndefined
     reached = " ".join((place.by_name, place.by_address))
     policy = (
@@ -59,7 +60,7 @@ def create_helper(place: Place, root: Authority) -> Flask:
     for name in _FILES:
 
         def file(name: str = name) -> Response:
-            return send_from_directory(f"{app.root_path}/helping", name)
+            return send_from_directory(f"{app.root_path}/{_FOLDER}", name)
 
         app.add_url_rule(f"/{name}", name, file)
 
