@@ -57,6 +57,8 @@ def marked(app: Application, through: Door) -> Application:
         forwarded = {name: environ.pop(name, "") for name in _FORWARDED}
         if through.kind == PROXY and not _take_over(environ, forwarded, through):
             return _refuse(start)
+        if through.kind == HERE and any(forwarded.values()):
+            return _refuse(start)  # a proxy on this machine would make everybody the owner
         environ[_MARK] = through
         return app(environ, start)
 
@@ -84,8 +86,8 @@ def _take_over(environ: dict[str, Any], forwarded: dict[str, str], through: Door
 
 def _refuse(start: Callable[..., Any]) -> Iterable[bytes]:
     words = (
-        b"This port answers the proxy that was named with --proxy, and only what it forwards from "
-        b"https with X-Forwarded-For and X-Forwarded-Proto. README.md shows how to set it up.\n"
+        b"A proxy is answered only where scout serve named it with --proxy, and only what it "
+        b"forwards from https with X-Forwarded-For and X-Forwarded-Proto. README.md shows how.\n"
     )
     start(
         "403 Forbidden",

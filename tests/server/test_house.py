@@ -107,6 +107,20 @@ def test_forwarded_headers_are_nobodys_word(house: Opened) -> None:
     line.close()
 
 
+@pytest.mark.parametrize(
+    "name", ["X-Forwarded-For", "X-Forwarded-Proto", "X-Real-IP", "Forwarded", "X-Forwarded-Host"]
+)
+def test_a_proxy_before_the_machines_own_port_makes_nobody_the_owner(
+    house: Opened, name: str
+) -> None:
+    request = urllib.request.Request(f"{house.here}/api/v1/ping", headers={name: "203.0.113.7"})
+    with pytest.raises(urllib.error.HTTPError) as refusal:
+        urllib.request.urlopen(request)
+    assert refusal.value.code == 403
+    assert b"--proxy" in refusal.value.read()
+    refusal.value.close()
+
+
 def test_plain_http_is_told_what_to_type(house: Opened) -> None:
     with socket.create_connection(("127.0.0.1", house.port), timeout=20) as line:
         line.sendall(b"GET / HTTP/1.1\r\nHost: x\r\n\r\n")
