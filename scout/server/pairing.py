@@ -258,6 +258,7 @@ def _let_in(
             "This device is paired for another person; take it off there first.",
         )
     rows.drop_tokens(db, device)
+    rows.end_pairings(db, device)  # a code granted before would be answered with a token again
     people.store_paired(db, device, person, name, written(now))
     audit.note(db, now, "paired", person=person, device=device, detail=name if by is None else "")
 

@@ -105,6 +105,21 @@ def test_an_answer_lost_on_its_way_is_given_again_until_it_was_used(
     assert phone.code("pair/poll", device_code=device_code) == "expired_token"
 
 
+def test_a_code_granted_before_opens_nothing_once_the_device_is_let_in_anew(
+    home: Household, anna: str
+) -> None:
+    """Whoever held the older secret would be given a token, and the device lose its own."""
+    phone = home.caller()
+    device_code, user_code = begun(phone)
+    assert home.owner.code("pair/grant", user_code=user_code, person=anna) == "ok"
+    assert phone.code("pair/poll", device_code=device_code) == "ok"
+    assert phone.get("ping").status == 200
+    anew = home.paired(anna, device=phone.device)
+    assert phone.code("pair/poll", device_code=device_code) == "expired_token"
+    assert phone.get("ping").status == 401
+    assert anew.get("ping").status == 200
+
+
 def test_a_refused_a_late_and_an_unknown_phone_are_told_apart(
     home: Household, anna: str, clock: TurnedClock
 ) -> None:

@@ -129,6 +129,14 @@ def store_pairing(db: Database, one: Pairing) -> None:
     )
 
 
+def end_pairings(db: Database, device_id: str) -> None:
+    """End a device's pairings that wait, or were granted and may still be asked for a token."""
+    db.conn.execute(
+        "UPDATE pairing SET state = 'done' WHERE device_id = ? AND state IN ('waiting', 'granted')",
+        (device_id,),
+    )
+
+
 def drop_ended_pairings(db: Database, before: str) -> None:
     """Forget pairings that ended before a time."""
     db.conn.execute("DELETE FROM pairing WHERE ends_at < ?", (before,))

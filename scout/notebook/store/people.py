@@ -122,7 +122,7 @@ def _device(row: Iterable[str | None]) -> Device:
 
 
 def store_paired(db: Database, device_id: str, person_id: str, name: str, at: str) -> None:
-    """Make a device a person's, whatever it was before; what it saw is to be seen anew."""
+    """Make a device a person's, whatever it was before; `sight` stays, to notice another scope."""
     db.conn.execute(
         "INSERT INTO device (id, person_id, name, paired_at) VALUES (?,?,?,?)"
         " ON CONFLICT (id) DO UPDATE SET person_id = excluded.person_id, name = excluded.name,"
