@@ -115,8 +115,10 @@ def guard(app: Flask, hosts: tuple[str, ...] = HOSTS) -> None:
             _refuse_foreign()
         elif request.path.startswith("/api/"):
             _refuse_site(("same-origin", "none"))
-        _may_ask()
-        _keep_pace(buckets)
+        try:
+            _may_ask()
+        finally:  # who is refused has cost work too
+            _keep_pace(buckets)
 
 
 def _keep_pace(buckets: Sequence[tuple[str, Pace]]) -> None:

@@ -327,6 +327,18 @@ def test_who_asks_too_fast_is_slowed_and_others_are_not(
     assert home.owner.get("ping").status == 200, "the machine itself is never slowed"
 
 
+def test_who_is_refused_too_fast_is_slowed_too(
+    notebook: Notebook, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    bucket = Pace(holds=20, per_s=2.0, clock=lambda: 0.0)
+    monkeypatch.setattr(who, "paces", lambda: (("", bucket),))
+    home = Household(create_app(notebook), notebook)
+    stranger, other = home.caller("192.168.1.90"), home.caller("192.168.1.91")
+    stranger.cookie = "x" * 43
+    assert [stranger.get("ping").status for _ in range(21)] == [401] * 20 + [429]
+    assert other.get("ping").status == 401
+
+
 JSONS = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=40),
     lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner),
