@@ -22,6 +22,7 @@ USUAL_SETTLING_MIN = 20.0  # after arrival nothing shows itself: common practice
 
 Span = tuple[float, float]
 _Slot = tuple[int, str]  # number of the solar day, and dawn or dusk
+_Told = tuple[Day, str, Callable[[float], float], tuple[Span, ...], tuple[Span, ...]]
 
 
 class Stay(NamedTuple):
@@ -117,8 +118,9 @@ class Efforts:
             )
         )
         heard: dict[str, list[float]] = {}
-        self._seen: list[tuple[_Slot, Came]] = []
-        slot: _Slot = (0, DAWN)
+        self._seen: dict[_Slot, list[Came]] = {}
+        self._told: dict[tuple[_Slot, tuple[Span, ...]], _Told] = {}
+        here: list[Came] = []
         first = last = math.inf
         for one in log.came:  # in order of time, so that a slot serves many
             if one.how in SEEN_HOW:
@@ -129,7 +131,8 @@ class Efforts:
                         (day.start_s, day.noon_s) if half == DAWN else (day.noon_s, day.end_s)
                     )
                     slot = (day.number, half)
-                self._seen.append((slot, one))
+                    here = self._seen.setdefault(slot, [])
+                here.append(one)
             elif one.how == "heard":
                 heard.setdefault(one.watch, []).append(one.in_s)
         self._pieces = [
@@ -148,30 +151,37 @@ class Efforts:
             if not self._watches(watch, place) or not keep(watch):
                 continue
             counted[watch.id] = True
-            for number, half, start, end in pieces:
-                spans.setdefault((number, half), []).append((start, end))
+            for slot, span in pieces:
+                spans.setdefault(slot, []).append(span)
                 if watch.visit is not None:
-                    visits.setdefault((number, half), []).append(watch.visit)
-        stays: dict[_Slot, list[Came]] = {}
-        for slot, one in self._seen:
-            if one.watch in counted and place.holds(one):
-                stays.setdefault(slot, []).append(one)
-        return tuple(
-            self._effort(slot, spans[slot], stays.get(slot, ()), visits.get(slot, ()))
-            for slot in sorted(spans)
-        )
+                    visits.setdefault(slot, []).append(watch.visit)
+        only = place.perches if place.inside is None else None
+        found = []
+        for slot in sorted(spans):
+            stays = [
+                one
+                for one in self._seen.get(slot, ())
+                if one.watch in counted
+                and (place.holds(one) if only is None else one.perch in only)
+            ]
+            found.append(self._effort(slot, spans[slot], stays, visits.get(slot, ())))
+        return tuple(found)
+
+    def watched(self) -> int:
+        """Return how many dawns and dusks were watched anywhere: as many as `at` everywhere."""
+        return len({slot for _, pieces in self._pieces for slot, _ in pieces})
 
     def _watches(self, watch: Watched, place: Place) -> bool:
         if place.perches is None:
             return True
         seen = watch.perches or self._reached.get(watch.vantage or "", ())
-        return any(perch in place.perches for perch in seen)
+        return not place.perches.isdisjoint(seen)
 
     def _pieces_of(
         self, watch: Watched, span: Span, heard: Sequence[float]
-    ) -> list[tuple[int, str, float, float]]:
+    ) -> list[tuple[_Slot, Span]]:
         begin, finish = span
-        pieces: list[tuple[int, str, float, float]] = []
+        pieces: list[tuple[_Slot, Span]] = []
         if finish <= begin:
             return pieces
         for number in range(self._days.number(begin), self._days.number(finish) + 1):
@@ -184,12 +194,12 @@ class Efforts:
                 if start >= end:
                     continue
                 if watch.in_the_dark or watch.camera:
-                    pieces.append((number, half, start, end))
+                    pieces.append(((number, half), (start, end)))
                     continue
                 light = _light_of(day)
                 for low, high in (light, *self._heard_steps(day, half, heard, light)):
                     if max(start, low) < min(end, high):
-                        pieces.append((number, half, max(start, low), min(end, high)))
+                        pieces.append(((number, half), (max(start, low), min(end, high))))
         return pieces
 
     def _heard_steps(self, day: Day, half: str, heard: Sequence[float], light: Span) -> list[Span]:
@@ -211,11 +221,9 @@ class Efforts:
     def _effort(
         self, slot: _Slot, spans: Sequence[Span], came: Sequence[Came], visits: Iterable[str]
     ) -> Effort:
-        day, half = self._days.day(slot[0]), slot[1]
-        clock = self.anchoring.clock(day, half)
-        joined = merged(spans)
+        day, half, clock, joined, joined_min = self._told_of(slot, tuple(spans))
         stays = []
-        for _, _, in_s, out_s, perch, _ in came:
+        for _, _, in_s, out_s, perch, _, _ in came:
             end = in_s if out_s is None else max(in_s, out_s)
             watched = False
             for start, last in joined:
@@ -236,10 +244,20 @@ class Efforts:
             day,
             half,
             joined,
-            tuple((clock(start), clock(end)) for start, end in joined),
+            joined_min,
             tuple(stays),
             tuple(dict.fromkeys(visits)),
         )
+
+    def _told_of(self, slot: _Slot, spans: tuple[Span, ...]) -> _Told:
+        """What perches watched in the same minutes have in common, worked out once."""
+        found = self._told.get((slot, spans))
+        if found is None:
+            day, half = self._days.day(slot[0]), slot[1]
+            clock, joined = self.anchoring.clock(day, half), merged(spans)
+            joined_min = tuple((clock(start), clock(end)) for start, end in joined)
+            found = self._told[slot, spans] = (day, half, clock, joined, joined_min)
+        return found
 
 
 def quiet_span(watch: Watched, log: Log, settling_min: float = USUAL_SETTLING_MIN) -> Span:

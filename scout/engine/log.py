@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from datetime import datetime
+from operator import attrgetter
 from typing import Any, NamedTuple, TypeVar
 
 from attrs import frozen
@@ -59,7 +60,7 @@ class Watched:
 
 
 class Came(NamedTuple):
-    """One sighting of the animal asked for [seconds since 1970-01-01 UTC].
+    """One sighting [seconds since 1970-01-01 UTC].
 
     out_s is None where nobody noted when it left; `where` its position as (latitude, longitude).
     """
@@ -70,6 +71,7 @@ class Came(NamedTuple):
     out_s: float | None
     perch: str | None
     where: tuple[float, float] | None
+    species: str
 
 
 @frozen
@@ -94,16 +96,16 @@ def read_log(asked: Request, species_id: str | None) -> Log:
     reactions = asked.records("reactions", "reaction")
     last: dict[str, float] = {}
     came = []
-    for species, one in sightings:
+    for one in sightings:
         after = one.in_s if one.out_s is None else max(one.in_s, one.out_s)
         if after > last.get(one.watch, float("-inf")):
             last[one.watch] = after
-        if species == species_id:
+        if one.species == species_id:
             came.append(one)
     for reaction in reactions:
         at = seconds_of(reaction.at.at)
         last[reaction.watch] = max(at, last.get(reaction.watch, at))
-    came.sort(key=lambda one: one.in_s)
+    came.sort(key=attrgetter("in_s"))
     return Log(
         visits={one.id: one for one in visits},
         watches=tuple(sorted(watches, key=lambda one: (one.start_s, one.id))),
@@ -173,18 +175,23 @@ def _watched(raw: Mapping[str, Any]) -> Watched:
     )
 
 
-def _came(raw: Mapping[str, Any]) -> tuple[str, Came]:
+def _came(raw: Mapping[str, Any]) -> Came:
     how, perch, where, out = raw["how"], raw.get("perch"), raw.get("position"), raw.get("time_out")
+    species, watch = raw["species"], raw["watch"]
     if how not in _HOW:
         raise _UnusualError
-    _ident(raw["id"])
-    return _ident(raw["species"]), Came(
-        _ident(raw["watch"]),
+    # Of these there are tens of thousands: looked at in one go, as `_ident` looks at one.
+    for one in (raw["id"], species, watch, watch if perch is None else perch):
+        if not isinstance(one, str) or len(one) != 36 or not one[8] == one[23] == "-":
+            raise _UnusualError
+    return Came(
+        watch,
         how,
         _at(raw["time_in"]),
         None if out is None else _at(out),
-        None if perch is None else _ident(perch),
+        perch,
         None if where is None else (_degrees(where["lat"], 90.0), _degrees(where["lon"], 180.0)),
+        species,
     )
 
 

@@ -64,10 +64,9 @@ def presence_of(request: dict[str, Any]) -> dict[str, Any]:
     mean sunset. Raises ValueError with sentences.
     """
     haunts = read_haunts({name: request.get(name) for name in PARTS})
-    whole = haunts.efforts.at(Place())
     answer: dict[str, Any] = {
         "anchoring": written_anchoring(haunts.efforts.anchoring),
-        "watched": len(whole),
+        "watched": haunts.efforts.watched(),
         "dawn": {"perches": {}},
         "dusk": {"perches": {}},
     }
