@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 from attrs import frozen
 
@@ -15,6 +16,9 @@ from scout.engine.effort import STEP_MIN, Effort, Span, Stay
 from scout.engine.jeffreys import LEVEL, Share, share_of
 
 FEWEST_TO_STAND_OUT = 5  # watches of a step, before it can stand out from the others; ours
+# Where nothing at all came at other times any single sighting lies above "the others", and two may
+# be one animal passing on neighbouring mornings; three are the fewest that show a habit; ours.
+FEWEST_SIGHTINGS = 3
 
 
 @frozen
@@ -61,7 +65,8 @@ def standing_out(steps: Sequence[Step], level: float = LEVEL) -> tuple[Step, ...
     """Return the steps in which the animal is there more often than in the others taken together.
 
     The interval of each is widened for how many steps are looked at (Bonferroni), so that an animal
-    without habits has a step standing out in one log of ten at most. None: no routine to be seen.
+    without habits has a step standing out in one log of ten at most; and it was there on at least
+    three of its watches. None: no routine to be seen.
     """
     enough = [step for step in steps if step.share.n >= FEWEST_TO_STAND_OUT]
     if len(enough) < 2:
@@ -71,14 +76,17 @@ def standing_out(steps: Sequence[Step], level: float = LEVEL) -> tuple[Step, ...
     all_n = math.fsum(step.share.n for step in enough)
     each = 1.0 - 2.0 * (1.0 - level) / len(enough) if len(enough) > 2 else level
     for step in enough:
+        if step.share.k < FEWEST_SIGHTINGS:
+            continue
         others = (all_k - step.share.k) / (all_n - step.share.n)
         if share_of(step.share.k, step.share.n, each).low > others:
             found.append(step)
     return tuple(found)
 
 
-def _covered(spans: Sequence[Span]) -> list[int]:
-    """The steps of which at least half is watched."""
+@lru_cache(maxsize=8192)
+def _covered(spans: tuple[Span, ...]) -> tuple[int, ...]:
+    """The steps of which at least half is watched; perches in view of one watch share them."""
     amount: dict[int, float] = {}
     for start, end in spans:
         first, last = math.floor(start / STEP_MIN), math.floor(end / STEP_MIN)
@@ -89,7 +97,7 @@ def _covered(spans: Sequence[Span]) -> list[int]:
         for step in range(first + 1, last):
             amount[step] = STEP_MIN
         amount[last] = amount.get(last, 0.0) + end - last * STEP_MIN
-    return [step for step in sorted(amount) if amount[step] >= STEP_MIN / 2.0]
+    return tuple(step for step in sorted(amount) if amount[step] >= STEP_MIN / 2.0)
 
 
 def _present(spans: Sequence[Span], stays: Sequence[Stay]) -> dict[int, bool]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import random
 
+import pytest
+
 from scout.engine.effort import Place
 from scout.engine.haunts import read_haunts
 from scout.engine.steps import standing_out, steps_of
@@ -36,6 +38,19 @@ def test_a_regular_animal_yields_its_hour() -> None:
         out = [step.from_min for step in standing_out(found)]
         assert 90 in out
         assert all(75 <= start <= 105 for start in out)
+
+
+@pytest.mark.parametrize(("seen", "out"), [(1, []), (2, []), (3, [90])])
+def test_one_sighting_in_34_watches_is_no_routine(seen: int, out: list[int]) -> None:
+    log = LogBook()
+    for number, on in enumerate(mornings(34)):
+        watch = log.watch(on, -40, 200)
+        if number < seen:
+            log.seen(watch, on, 92, 95)
+    found = steps_of(read_haunts(log.request()).efforts.at(STUMP), "dawn")
+    # scipy.stats.beta.ppf(0.05, 1.5, 33.5) is 0.005: above the nothing of all other times.
+    assert next(step.share.low for step in found if step.from_min == 90) > 0.0
+    assert [step.from_min for step in standing_out(found)] == out
 
 
 def test_two_watches_stand_out_from_nothing() -> None:
