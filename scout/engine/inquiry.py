@@ -11,12 +11,13 @@ from typing import Any
 
 import attrs
 
+from scout.engine.angles import compass_letters
 from scout.engine.asked import within_year
 from scout.engine.effort import Place
 from scout.engine.haunts import Haunts, read_haunts
 from scout.engine.log import Watched
 from scout.engine.request import Request
-from scout.engine.unwatched import WINDS, Around, sector_of
+from scout.engine.unwatched import WINDS, Around
 from scout.records.fields import read_season_day
 from scout.records.trouble import Refused
 from scout.records.visits import SKIES
@@ -68,7 +69,7 @@ class Inquiry:
                 visit is None
                 or visit.wind_from_deg is None
                 or visit.wind_force == 0.0
-                or sector_of(visit.wind_from_deg) != self.wind_from
+                or compass_letters(visit.wind_from_deg, 8) != self.wind_from
             ):
                 return False
             if self.tag is None:

@@ -10,13 +10,14 @@ from collections.abc import Callable, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
+from scout.engine.angles import compass_letters
 from scout.engine.effort import Effort
 from scout.engine.haunts import Haunts
 from scout.engine.jeffreys import share_of
 from scout.engine.light import SKIES
 from scout.engine.log import Visited
 from scout.engine.printed import Printed
-from scout.engine.unwatched import WINDS, sector_of
+from scout.engine.unwatched import WINDS
 
 NEXT_PERCH_WITHIN_S = 3600.0
 
@@ -64,7 +65,7 @@ def tallies_of(haunts: Haunts, efforts: Sequence[Effort]) -> dict[str, list[dict
         visit = visited(effort)
         if visit is None or visit.wind_from_deg is None:
             return None
-        return "calm" if visit.wind_force == 0.0 else sector_of(visit.wind_from_deg)
+        return "calm" if visit.wind_force == 0.0 else compass_letters(visit.wind_from_deg, 8)
 
     def month(effort: Effort) -> str:
         return _MONTHS[haunts.date_of(effort).month - 1]
