@@ -27,7 +27,7 @@ from scout.terminal.page import Page
 
 _DAYS = 3
 _SKIES = ("in and out", "clear", "overcast")
-_WHICH = "Below: the card of the best dawn in an open place; a sensitive place is never suggested."
+_WHICH = "Below: the best dawn's card; a sensitive place or animal is never suggested."
 _ASKED_AS = {"date": "--on", "first": "--on"}
 
 
@@ -94,7 +94,7 @@ def demo(out: str, on: str, served: bool | None) -> None:
 def _best_dawn(table: Answered, requests: list[dict[str, Any]]) -> dict[str, Any]:
     """Choose the dawn with the most good minutes on the first day among the open sites.
 
-    A sensitive place is never suggested: who wants its card asks for it by name.
+    A sensitive place or animal is never suggested: who wants its card asks for it by name.
     """
     dawns = [row["cells"][0] for row in table.read["rows"] if row["session"] == "dawn"]
     order = sorted(range(len(requests)), key=lambda place: _falling(dawns[place]))

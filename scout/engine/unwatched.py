@@ -15,6 +15,7 @@ from typing import Any
 from attrs import frozen
 
 from scout.engine.anchoring import NOON
+from scout.engine.angles import compass_letters
 from scout.engine.bars import closed_words, permission_words
 from scout.engine.effort import STEP_MIN, Effort
 from scout.engine.haunts import Haunts
@@ -59,7 +60,7 @@ def unwatched(
             if visit is not None:
                 skies.append(visit.sky)
                 if visit.wind_from_deg is not None and visit.wind_force != 0.0:
-                    winds.append(sector_of(visit.wind_from_deg))
+                    winds.append(compass_letters(visit.wind_from_deg, 8))
     return {
         "hours": [] if haunts.efforts.anchoring.kind == NOON else _hours(efforts),
         "winds": [wind for wind in WINDS if wind not in winds],
@@ -67,11 +68,6 @@ def unwatched(
         "where": where,
         "why_not": None,
     }
-
-
-def sector_of(wind_from_deg: float) -> str:
-    """Answer the eighth of the compass that a wind comes from."""
-    return WINDS[round(wind_from_deg / 45.0) % 8]
 
 
 def is_sensitive(haunts: Haunts) -> bool:
@@ -84,8 +80,10 @@ def is_sensitive(haunts: Haunts) -> bool:
 
 def _refusal(haunts: Haunts, around: Around) -> str | None:
     site, species = haunts.site, haunts.species
-    if site.sensitivity not in OPEN or species.places not in OPEN:
-        return "A sensitive place is never suggested for more visits."
+    if site.sensitivity not in OPEN:
+        return "This site is sensitive: it is never suggested for more visits."
+    if species.places not in OPEN:
+        return "This animal's places are sensitive: none is suggested for more visits."
     if species.keep_distance_open_m is None:
         return "No keep-distance of your own is set for this animal: set one first."
     closed = closed_words(site.closed, around.on, "The site")

@@ -75,7 +75,7 @@ def test_months_that_are_none_are_refused(run: Run) -> None:
 
 def test_a_sensitive_animal_is_never_suggested_for_more_visits(run: Run) -> None:
     told = run("routine", "--folder", "sample_site", "--site", "hobthorn", "--species", "otter")
-    assert "A sensitive place is never suggested for more visits." in told.stdout
+    assert "This site is sensitive: it is never suggested for more visits." in told.stdout
 
 
 def test_a_season_has_a_row_a_week(run: Run) -> None:

@@ -61,7 +61,7 @@ def test_twelve_mornings() -> None:
         "words": "7 of 12 (90 %: 35–79 %)",
     }
     assert found["words"].startswith(
-        "There on 7 of 12 (90 %: 35–79 %) watched dawns; most often from"
+        "There on 7 of 12 watched dawns (90 %: 35–79 %); most often from"
     )
     assert found["stands_out"] == [90, 105]  # on the Stump, then on the Willow
     assert found["first_arrival"]["mornings"] == 7
@@ -177,8 +177,8 @@ def test_what_nobody_watched_yet() -> None:
 @pytest.mark.parametrize(
     ("parts", "why"),
     [
-        ({"site": site(sensitivity="withheld")}, "A sensitive place is never suggested"),
-        ({"species": bird(places="low")}, "A sensitive place is never suggested"),
+        ({"site": site(sensitivity="withheld")}, "This site is sensitive: it is never suggested"),
+        ({"species": bird(places="low")}, "This animal's places are sensitive: none"),
         ({"species": bird(keep_distance_open_m=None)}, "No keep-distance of your own"),
         ({"species": bird(keep_distance_open_m=45)}, "No place here is open"),
         (

@@ -186,7 +186,7 @@ def test_a_routine_is_narrowed_by_tapping(phone: AppPage, sample: Notebook) -> N
 def test_a_sensitive_animal_is_not_suggested(phone: AppPage, sample: Notebook) -> None:
     phone.go(f"species/{named(sample, 'species', 'Otter').id}")
     expect(phone.page.locator("main")).to_contain_text(
-        "A sensitive place is never suggested for more visits."
+        "This site is sensitive: it is never suggested for more visits."
     )
 
 
