@@ -46,8 +46,9 @@ def after(
 ) -> None:
     """Count what costs the most pictures, and which vantages earn them.
 
-    From the visits that noted frames and keepers; with the keep-distances that the animal's own
-    reactions ask for, and each test shot's shutter beside the one foretold.
+    From every visit to the site that noted frames and keepers, whichever animal it was for; with
+    the keep-distances that the named animal's own reactions ask for, and each test shot's shutter
+    beside the one foretold.
     """
     folder = opened(path)
     of_site = found(folder, "site", site, "--site")

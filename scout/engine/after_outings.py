@@ -37,12 +37,14 @@ ALERT_FACTOR = 1.25  # of the greatest distance at which it took notice; ours
 def after_outings(request: dict[str, Any]) -> dict[str, Any]:
     """Answer what a site's outings have taught.
 
-    The request is a card's without `session`. The answer: `visits`, `frames`, `keepers` (totals of
-    the visits that noted frames); `failed`, a row for each cause, the costliest first {"what",
-    "visits", "pictures", "words"}; `vantages`, the best earner first {"id", "name", "visits",
-    "hours", "frames", "keepers", "words"}; `keep_distances` {"open", "hide"}, each null or
-    {"proposed_m", "greatest_m", "reactions", "own_m", "words"}; `shutters`, a row for each test
-    shot, and `shutter_words`. Raises ValueError with a sentence a line.
+    The request is a card's without `session`. A visit's frames are noted for no animal in
+    particular, so what failed and what was earned counts them all; `scope` says so. The answer:
+    `scope`; `visits`, `frames`, `keepers` (totals of the visits that noted frames); `failed`, a row
+    for each cause, the costliest first {"what", "visits", "pictures", "words"}; `vantages`, the
+    best earner first {"id", "name", "visits", "hours", "frames", "keepers", "words"};
+    `keep_distances` {"open", "hide"}, each null or {"proposed_m", "greatest_m", "reactions",
+    "own_m", "words"}; `shutters`, a row for each test shot, and `shutter_words`. Raises ValueError
+    with a sentence a line.
     """
     asked = read_asked({**request, "session": "dawn"})
     if asked.discreet and is_sensitive(asked):
@@ -50,6 +52,8 @@ def after_outings(request: dict[str, Any]) -> dict[str, Any]:
     noted = [visit for visit in asked.visits if visit.frames is not None]
     rows, words = _shutters(asked)
     return {
+        "scope": "Frames and what failed: every visit to this site, whichever animal it was for. "
+        f"Keep-distances and shutters: {asked.species.name} alone.",
         "visits": len(asked.visits),
         "frames": _whole(visit.frames or 0 for visit in noted),
         "keepers": _whole(visit.keepers or 0 for visit in noted),

@@ -17,6 +17,7 @@ def print_after(page: Page, said: Mapping[str, Any], site: str) -> None:
     """Print the engine's answer."""
     page.heading(f"{site} · after {said['visits']} visit{'' if said['visits'] == 1 else 's'}")
     page.line(f"{said['keepers']} kept of {said['frames']} frames, where both were noted")
+    page.line(said["scope"])
     if said["failed"]:
         page.line()
         page.heading("What costs the most pictures")

@@ -55,6 +55,7 @@ function Taught({ said }) {
   const distances = Object.values(said.keep_distances).filter((one) => one !== null);
   return html`<div class="card after">
     <p class="verdict">${words.lead(said.visits, said.keepers, said.frames)}</p>
+    <p class="soft">${said.scope}</p>
     ${said.failed.length > 0 ? html`<section><h2>${words.failed}</h2><${Table} heads=${[words.what, words.pictures, words.visits]} rows=${said.failed.map((/** @type {any} */ row) => [row.what, row.pictures, words.of(row.visits, said.visits)])} label=${words.failed} /></section>` : null}
     ${said.vantages.length > 0 ? html`<section><h2>${words.vantages}</h2><${Table} heads=${[words.vantage, words.kept, words.frames, words.visits, words.hours]} rows=${said.vantages.map((/** @type {any} */ row) => [html`<a href=${address(`vantage/${row.id}`)}>${row.name}</a>`, row.keepers, row.frames, row.visits, number(row.hours, 1)])} label=${words.vantages} /></section>` : null}
     <section><h2>${words.keep}</h2>${distances.length === 0 ? html`<p>${words.no_reaction}</p>` : distances.map((/** @type {any} */ one) => html`<p>${one.words}</p>`)}<p class="soft">${words.own}</p></section>
