@@ -41,7 +41,7 @@ export const routine = {
   steps: 'Quarter hour by quarter hour',
   from: 'From',
   on_day: 'Today',
-  there: 'There on',
+  there: 'There, of watched',
   interval: '90 %',
   stands_out: 'stands out',
   visits: 'Visit by visit',
@@ -51,7 +51,7 @@ export const routine = {
   stay: 'Usual stay',
   holds: 'Does it hold',
   /** @param {{median_min: number, low_min: number, high_min: number, clock: string | null, mornings: number}} one @param {string} session */
-  arrival: (one, session) => `${routine.minutes(one.median_min, session)}${one.clock === null ? '' : `, ${one.clock} today`}: the middle of ${counted(one.mornings, session, many[session])}, half of them from ${Math.round(one.low_min)} to ${Math.round(one.high_min)} min`,
+  arrival: (one, session) => `${routine.minutes(one.median_min, session)}${one.clock === null ? '' : `, ${one.clock} today`}: the middle of ${counted(one.mornings, `watched ${session}`, `watched ${many[session]}`)} it came, half of them from ${Math.round(one.low_min)} to ${Math.round(one.high_min)} min`,
   /** @param {{low_s: number, median_s: number, high_s: number}} one */
   stays: (one) => `${span(one.median_s)} (${span(one.low_s)} to ${span(one.high_s)})`,
   /** @param {number} minutes @param {string} session */
@@ -60,10 +60,10 @@ export const routine = {
     if (whole === 0) return `at ${anchors[session]}`;
     return `${Math.abs(whole)} min ${whole > 0 ? 'after' : 'before'} ${anchors[session]}`;
   },
-  perches: 'Perch by perch',
+  perches: 'Perch by perch: came on so many of its watched',
   /** @param {{k: number, n: number} | null} half */
   of: (half) => (half === null ? 'not watched' : `${half.k} of ${half.n}`),
-  by: 'By weather and season',
+  by: 'Came on so many watched, by weather and season',
   tallies: /** @type {Record<string, string>} */ ({ sky: 'Sky', wind: 'Wind from', month: 'Month' }),
   /** @param {string} name @param {{k: number, n: number} | null} dawn @param {{k: number, n: number} | null} dusk */
   came: (name, dawn, dusk) => `${name}: came on ${[dawn && `${dawn.k} of ${dawn.n} watched dawns`, dusk && `${dusk.k} of ${dusk.n} watched dusks`].filter(Boolean).join(', ')}`,

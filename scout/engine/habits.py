@@ -90,7 +90,10 @@ def _session(
     more = more_watches(there.k, there.n, asked.width)
     return {
         "there": {**there.written(), "words": there.words},
-        "steps": [{**step.written(), "clock": clock(step.from_min)} for step in steps],
+        "steps": [
+            {**step.written(), "band": step.share.band, "clock": clock(step.from_min)}
+            for step in steps
+        ],
         "stands_out": [step.from_min for step in standing_out(steps)],
         "marks": marks_of(haunts, mine, printed),
         "first_arrival": None
@@ -134,13 +137,16 @@ def _words(
     if few is not None:
         return f"Nothing can be said yet: {_counted(len(mine))}; {narrow}."
     there = share_of(len([one for one in mine if one.there]), len(mine))
-    said = f"There on {there.words} watched {session}s"
+    said = f"There on {there.counted(f'watched {session}s')}"
     out = standing_out(steps)
     if out:
         best = max(out, key=lambda step: (round(step.share.mean, 6), -step.from_min))
         at = clock(best.from_min)
         when = "" if at is None else f" from {at} on this day"
-        said = f"{said}; most often{when}, on {best.share.k} of {best.share.n}"
+        said = (
+            f"{said}; most often{when}, on {best.share.k} of the {best.share.n} that watched that "
+            "quarter hour"
+        )
     else:
         said = f"{said}; no time of it stands out"
     return f"{said}." if more == 0 else f"{said}; {narrow}."

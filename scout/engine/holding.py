@@ -60,7 +60,10 @@ def holding(kept: Sequence[Kept], on: date, season_days: int) -> Holding:
             now,
             then,
         )
-    evidence = f"there on {now.k} of {now.n} since {_day(since)}, on {then.k} of {then.n} before"
+    evidence = (
+        f"there on {now.k} of {now.n} watched since {_day(since)}, "
+        f"on {then.k} of {then.n} watched before"
+    )
     if round(fisher_exact(now.k, now.n, then.k, then.n), 4) < CHANGED_BELOW:
         change = "less often" if now.k * then.n < then.k * now.n else "more often"
         return Holding(False, f"May have changed: it comes {change}, {evidence}.", now, then)

@@ -35,10 +35,18 @@ class Share:
     @property
     def words(self) -> str:
         """Such as "7 of 12 (90 %: 35–79 %)"; without a watch, "not watched"."""
+        return self.counted("")
+
+    @property
+    def band(self) -> str:
+        """The interval as it is printed wherever it is: "35–79 %"."""
+        return f"{round(100 * self.low)}–{round(100 * self.high)} %"
+
+    def counted(self, what: str) -> str:
+        """Say what the n are: "7 of 12 watched dawns (90 %: 35–79 %)"; "not watched" without."""
         if self.n == 0:
             return "not watched"
-        low, high = round(100 * self.low), round(100 * self.high)
-        return f"{self.k} of {self.n} (90 %: {low}–{high} %)"
+        return f"{self.k} of {self.n}{what and ' '}{what} (90 %: {self.band})"
 
     def written(self) -> dict[str, float | int]:
         """Write it as {"k", "n", "low", "high"}, the shares to three decimals."""

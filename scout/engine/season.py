@@ -152,7 +152,11 @@ def _row(
     )
     if found is not None and found.share.n:
         share = found.share
-        row["presence"] = {**share.written(), "words": share.words, "season": found.season}
+        row["presence"] = {
+            **share.written(),
+            "words": share.counted(f"watched {year.asked.session}s"),
+            "season": found.season,
+        }
     return row
 
 

@@ -95,7 +95,8 @@ def stays_in_good_light(
 
 
 def headline_words(found: InGoodLight, session: str) -> str:
-    """Say the headline: "at least one stay in good light on 7 of 12 dawns (90 %: 35–79 %)"."""
+    """Say the headline, such as "at least one stay in good light on 7 of 12 dawns when that light
+    was watched (90 %: 35–79 %)"."""
     share = found.share
     when = "" if found.season or not share.n else ", of the whole year"
     if not found.lit:
@@ -105,8 +106,8 @@ def headline_words(found: InGoodLight, session: str) -> str:
     if not found.enough:
         watched = f"{share.n} watch{'' if share.n == 1 else 'es'}"
         return f"nothing can be said: good light on {share.k} of {watched}{when}"
-    interval = share.words.split(" ", 3)[3]
-    return f"at least one stay in good light on {share.k} of {share.n} {session}s {interval}{when}"
+    counted = share.counted(f"{session}s when that light was watched")
+    return f"at least one stay in good light on {counted}{when}"
 
 
 def stay_words(found: InGoodLight) -> str | None:
@@ -120,7 +121,8 @@ def stay_words(found: InGoodLight) -> str | None:
 def left_words(
     found: InGoodLight, zone: ZoneInfo, session: str, fewest: int, who: str = "it"
 ) -> str | None:
-    """Say its leaving, "it had left by 06:10 on 9 of the 12 dawns it came"; at dusk its coming.
+    """Say its leaving, "it had left by 06:10 on 9 of the 12 watched dawns it came"; or
+    at dusk its coming.
 
     None below so many mornings.
     """
@@ -128,7 +130,7 @@ def left_words(
         return None
     at = clock_words(found.by_utc, zone)
     what = f"{who} had left by {at}" if session == DAWN else f"{who} came only after {at}"
-    return f"{what} on {found.missed.k} of the {found.missed.n} {session}s {who} came"
+    return f"{what} on {found.missed.k} of the {found.missed.n} watched {session}s {who} came"
 
 
 def expected_words(found: InGoodLight, session: str) -> str | None:

@@ -112,12 +112,12 @@ class _Judged:
 
     @property
     def figures(self) -> str:
-        """Such as "61 good min, there on 7 of 12 dawns"."""
+        """Such as "61 good min, then there on 7 of 12 watched dawns"."""
         words = f"{self.good_min} good min"
         if self.counted is None:
             return words
         share = self.counted.share
-        return f"{words}, there on {share.k} of {share.n} {self.session}s"
+        return f"{words}, then there on {share.k} of {share.n} watched {self.session}s"
 
 
 def _judged(card: Card, best: Ranked, sky: str) -> _Judged:

@@ -43,7 +43,9 @@ def _half(page: Page, half: Mapping[str, Any], session: str, anchor: str) -> Non
     first, stay = half["first_arrival"], half["stay"]
     if first is not None:
         at = "" if first["clock"] is None else f", {first['clock']} on this day"
-        mornings = f"{first['mornings']} {session}{'' if first['mornings'] == 1 else 's'}"
+        mornings = f"the {first['mornings']} watched {session}s it came"
+        if first["mornings"] == 1:
+            mornings = f"the one watched {session} it came"
         middle = _minutes(first["median_min"], anchor)
         page.line(f"first comes {middle}{at}, the middle of {mornings}", _INDENT)
     if stay is not None:
@@ -54,14 +56,13 @@ def _half(page: Page, half: Mapping[str, Any], session: str, anchor: str) -> Non
         )
     page.line(half["holds"]["words"], _INDENT)
     page.table(
-        ("quarter hour from", "on this day", "there on", "90 %"),
+        ("quarter hour from", "on this day", "there, of watched", "90 %"),
         (
             (
                 _minutes(step["from_min"], anchor),
                 step["clock"] or "",
                 f"{step['k']} of {step['n']}",
-                f"{100 * step['low']:.0f}–{100 * step['high']:.0f} %"
-                + (" stands out" if step["from_min"] in half["stands_out"] else ""),
+                step["band"] + (" stands out" if step["from_min"] in half["stands_out"] else ""),
             )
             for step in half["steps"]
         ),
@@ -70,6 +71,8 @@ def _half(page: Page, half: Mapping[str, Any], session: str, anchor: str) -> Non
 
 
 def _tallies(page: Page, said: Mapping[str, Any]) -> None:
+    if any(said["tallies"].values()):
+        page.line("On how many of the watched dawns and dusks it came, both together:")
     for key, name in _TALLIES.items():
         rows = said["tallies"][key]
         if rows:

@@ -102,20 +102,23 @@ def test_a_card_by_hand() -> None:
     assert counts["low"] == pytest.approx(low, abs=0.0006)
     assert counts["high"] == pytest.approx(high, abs=0.0006)
     assert line["presence"] == (
-        "Wren-sized bird: at least one stay in good light on 7 of 12 dawns "
-        f"(90 %: {100 * low:.0f}–{100 * high:.0f} %)"
+        "Wren-sized bird: at least one stay in good light on 7 of 12 dawns when that light "
+        f"was watched (90 %: {100 * low:.0f}–{100 * high:.0f} %)"
     )
     # Stays last 4 3 1 3 5 3 4 1 3 min: 3 in the middle, 3 and 4 at the quarters.
     assert line["stay"] == "usual stay 3 min (3 min to 4 min)"
     # It came on nine; at the shutter's arrival, about sunrise, it had left on none of them.
     arrival = line["arrivals"][0]["clear"]
-    assert line["left"] == f"it had left by {arrival['clock']} on 0 of the 9 dawns it came"
+    assert line["left"] == f"it had left by {arrival['clock']} on 0 of the 9 watched dawns it came"
     inside = math.fsum(b - a for a, b in (stay for stay in TWELVE[:7] if stay))
     assert line["expected"] == f"about {round(inside / 12)} min in good light a dawn"
     # Blank ones stand at 92.5 min, the middle of what was watched.
     assert line["marks"] == [*[True] * 4, *[False] * 3, *[True] * 5]
     assert found["verdict"].startswith("Worth it: Bank → Stump, ")
-    assert "at least one stay in good light on 7 of 12 dawns" in found["verdict"]
+    assert (
+        "at least one stay in good light on 7 of 12 dawns when that light was watched"
+        in found["verdict"]
+    )
 
 
 def test_null_says_that_no_routine_is_known() -> None:
@@ -214,10 +217,12 @@ def test_a_verdict_for_each_sky() -> None:
     overcast = good_min(line, "overcast")[0][0]
     assert good_min(line, "clear")[0][0] < 23 < 24 < overcast
     assert found["verdict"].startswith("Worth it if clear (")
-    assert "there on 9 of 12 dawns)" in found["verdict"]
-    assert f"it had left by {by['overcast']} on 9 of the 9 dawns it came." in found["verdict"]
+    assert "then there on 9 of 12 watched dawns)" in found["verdict"]
+    assert (
+        f"it had left by {by['overcast']} on 9 of the 9 watched dawns it came." in found["verdict"]
+    )
     assert "; not if overcast (" in found["verdict"]
-    assert "there on 0 of 12 dawns): it had left" in found["verdict"]
+    assert "then there on 0 of 12 watched dawns): it had left" in found["verdict"]
 
 
 def test_seldom_there_is_said_though_the_light_is_good() -> None:
@@ -244,9 +249,9 @@ def test_at_dusk_its_coming_is_held_against_the_last_shutter() -> None:
     found = known(log, session="dusk", sightlines=[sightline(light_wanted="any")], sky="clear")
     (line,) = found["sightlines"]
     until = line["arrivals"][0]["clear"]["clock"]
-    assert line["left"] == f"it came only after {until} on 5 of the 8 dusks it came"
+    assert line["left"] == f"it came only after {until} on 5 of the 8 watched dusks it came"
     assert line["presence_counts"]["k"] == 3
-    assert line["presence"].endswith("on 3 of 8 dusks (90 %: 15–66 %)")
+    assert line["presence"].endswith("on 3 of 8 dusks when that light was watched (90 %: 15–66 %)")
     assert beta.ppf([0.05, 0.95], 3.5, 5.5) == pytest.approx([0.15, 0.66], abs=0.005)
 
 

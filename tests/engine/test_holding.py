@@ -53,7 +53,8 @@ def test_it_stays_away() -> None:
     found = holding(kept([None] * 5 + [90.0], [90.0] * 10 + [None]), ON, 45)
     assert found.holds is False
     assert found.words == (
-        "May have changed: it comes less often, there on 1 of 6 since 22 Apr, on 10 of 11 before."
+        "May have changed: it comes less often, there on 1 of 6 watched since 22 Apr, "
+        "on 10 of 11 watched before."
     )
 
 
@@ -68,7 +69,10 @@ def test_it_comes_later() -> None:
 def test_it_holds() -> None:
     found = holding(kept([90.0, 96, None, 99], [91.0, 95, None, 90, 97, 94]), ON, 45)
     assert found.holds is True
-    assert found.words == "No change to be seen: there on 3 of 4 since 22 Apr, on 5 of 6 before."
+    assert (
+        found.words
+        == "No change to be seen: there on 3 of 4 watched since 22 Apr, on 5 of 6 watched before."
+    )
 
 
 def test_another_season_is_no_witness_and_the_future_neither() -> None:

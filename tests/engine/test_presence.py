@@ -97,11 +97,12 @@ def test_what_a_card_says_of_it() -> None:
     found = held(twelve(), by=75.5)
     assert found is not None
     assert headline_words(found, "dawn") == (
-        "at least one stay in good light on 7 of 12 dawns (90 %: 35–79 %)"
+        "at least one stay in good light on 7 of 12 dawns when that light was watched "
+        "(90 %: 35–79 %)"
     )
     assert stay_words(found) == "usual stay 4 min (3 min to 4 min)"
     assert left_words(found, ZoneInfo("Europe/London"), "dawn", 5) == (
-        f"it had left by {clock(75.5)} on 5 of the 9 dawns it came"
+        f"it had left by {clock(75.5)} on 5 of the 9 watched dawns it came"
     )
     log = LogBook()
     log.watch(DAY, -20, 150)

@@ -132,7 +132,7 @@ def test_presence_stands_beside_the_weeks() -> None:
     april = next(row for row in found["rows"] if row["date"] == "2026-04-19")
     assert (april["presence"]["k"], april["presence"]["n"]) == (7, 10)
     assert april["presence"]["season"]
-    assert april["presence"]["words"].startswith("7 of 10 (90 %: ")
+    assert april["presence"]["words"].startswith("7 of 10 watched dawns (90 %: ")
     days = [one["date"] for one in found["low_sun_days"]]
     assert len(days) > 100
     assert sum(span["days"] for span in found["low_sun_spans"]) == len(days)
