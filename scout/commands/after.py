@@ -8,20 +8,11 @@ from __future__ import annotations
 import click
 
 from scout.commands.asking import answered
-from scout.commands.opened import found, opened
-from scout.commands.options import (
-    day_option,
-    examples,
-    folder_option,
-    json_option,
-    kit_option,
-    site_option,
-    species_option,
-)
+from scout.commands.opened import found, ids_of, opened
+from scout.commands.options import day_option, examples, json_option, site_picture_options
 from scout.commands.typed import day_typed
 from scout.notebook.asking import after_request
 from scout.terminal.after import print_after
-from scout.terminal.page import Page
 
 
 @click.command(
@@ -30,10 +21,7 @@ from scout.terminal.page import Page
         'scout after --folder sample_site --site hobthorn --species "roe deer" --kit 300 --json',
     )
 )
-@folder_option
-@site_option
-@species_option
-@kit_option
+@site_picture_options
 @day_option("today")
 @json_option
 def after(
@@ -55,12 +43,8 @@ def after(
     request = after_request(
         folder.records,
         site=of_site.id,
-        species=found(folder, "species", species, "--species").id,
-        kit=found(folder, "kit", kit, "--kit").id,
+        **ids_of(folder, species=species, kit=kit),
         on=day_typed(on, of_site.zone, "--on"),
     )
     answer = answered("after_outings", request, {"date": "--on"})
-    if as_json:
-        answer.print_json()
-        return
-    print_after(Page(), answer.read, of_site.name)
+    answer.show(as_json, lambda page, said: print_after(page, said, of_site.name))

@@ -6,12 +6,14 @@ Not for: building requests (each command's own module, and `scout.notebook.askin
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from typing import Any
 
 import click
 
 from scout.commands.refusal import Refusal, sentences
 from scout.engine.calls import call_text
+from scout.terminal.page import Page
 
 
 class Answered:
@@ -24,6 +26,13 @@ class Answered:
     def print_json(self) -> None:
         """Print the answer exactly as the engine wrote it."""
         click.echo(self.text)
+
+    def show(self, as_json: bool, on_page: Callable[[Page, dict[str, Any]], None]) -> None:
+        """Print the answer for programs, or on a page for people."""
+        if as_json:
+            self.print_json()
+        else:
+            on_page(Page(), self.read)
 
 
 def answered(name: str, request: dict[str, Any], options: dict[str, str]) -> Answered:

@@ -11,7 +11,7 @@ import click
 
 from scout.commands.asking import answered
 from scout.commands.opened import found, opened
-from scout.commands.options import day_option, examples, folder_option, json_option
+from scout.commands.options import day_option, examples, folder_option, json_option, session_option
 from scout.commands.refusal import Refusal
 from scout.commands.typed import (
     Metres,
@@ -25,7 +25,6 @@ from scout.records.kinds import write_record
 from scout.records.measured import BEARING_HOW, DISTANCE_HOW, TILT_HOW
 from scout.records.rough import Rough
 from scout.terminal.bearings import print_compass, print_place
-from scout.terminal.page import Page
 
 _north = click.option(
     "--north",
@@ -115,10 +114,7 @@ def place(
         "at": "--at",
     }
     answer = answered("place_perch", request, names)
-    if as_json:
-        answer.print_json()
-    else:
-        print_place(Page(), answer.read)
+    answer.show(as_json, print_place)
 
 
 @click.command(
@@ -166,10 +162,7 @@ def compass(
     }
     names = {"position": "--position", "at": "--at", "bearing": "READING"}
     answer = answered("compass", request, names)
-    if as_json:
-        answer.print_json()
-    else:
-        print_compass(Page(), answer.read)
+    answer.show(as_json, print_compass)
 
 
 @click.command(
@@ -182,13 +175,7 @@ def compass(
 @_position
 @_site
 @day_option("today")
-@click.option(
-    "--session",
-    type=click.Choice(("dawn", "dusk"), case_sensitive=False),
-    default="dawn",
-    show_default=True,
-    help="Where it rises, or where it sets.",
-)
+@session_option("Where it rises, or where it sets.")
 @json_option
 def sector(
     path: str,
@@ -209,10 +196,7 @@ def sector(
         "session": session,
     }
     answer = answered("sector", request, {"position": "--position", "date": "--on"})
-    if as_json:
-        answer.print_json()
-    else:
-        Page().line(answer.read["sentence"])
+    answer.show(as_json, lambda page, said: page.line(said["sentence"]))
 
 
 def _distance(typed: Rough, how: str | None) -> dict[str, Any]:

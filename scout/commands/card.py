@@ -10,17 +10,14 @@ from pathlib import Path
 import click
 
 from scout.commands.asking import answered
-from scout.commands.opened import found, opened
+from scout.commands.opened import found, ids_of, opened
 from scout.commands.options import (
-    behaviour_option,
     day_option,
     examples,
-    folder_option,
     json_option,
-    kit_option,
-    site_option,
-    sky_option,
-    species_option,
+    session_option,
+    sight_options,
+    site_picture_options,
 )
 from scout.commands.paper import SIZES, page_of, why_nothing_is_named, written_to
 from scout.commands.typed import day_typed
@@ -43,21 +40,11 @@ ASKED_AS = {"date": "--on", "wind": "--wind", "sky": "--sky", "session": "--sess
         '    --also "little egret"',
     )
 )
-@folder_option
-@site_option
-@species_option
-@kit_option
+@site_picture_options
 @day_option()
-@click.option(
-    "--session",
-    type=click.Choice(("dawn", "dusk"), case_sensitive=False),
-    default="dawn",
-    show_default=True,
-    help="Which end of the day.",
-)
+@session_option()
 @click.option("--wind", metavar="TEXT", help='Where it comes from and its force: "SW 3", calm.')
-@sky_option
-@behaviour_option
+@sight_options
 @click.option(
     "--also",
     metavar="NAME",
@@ -119,8 +106,7 @@ def card(
     request = card_request(
         folder.records,
         site=of_site.id,
-        species=found(folder, "species", species, "--species").id,
-        kit=found(folder, "kit", kit, "--kit").id,
+        **ids_of(folder, species=species, kit=kit),
         on=day_typed(on, of_site.zone, "--on"),
         session=session,
         behaviour=behaviour,

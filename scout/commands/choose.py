@@ -14,16 +14,17 @@ import click
 from scout.commands.asking import Answered, answered
 from scout.commands.opened import found, opened
 from scout.commands.options import (
-    behaviour_option,
+    count_option,
     day_option,
     examples,
     folder_option,
     json_option,
     kit_option,
-    sky_option,
+    session_option,
+    sight_options,
 )
 from scout.commands.refusal import Refusal
-from scout.commands.typed import Number, day_typed
+from scout.commands.typed import day_typed
 from scout.notebook.asking import Records, card_request, noted_most
 from scout.notebook.folder import Folder
 from scout.records.times import LAST_YEAR
@@ -61,21 +62,9 @@ UNTYPED = "with the sun in and out (no sky typed)"
 )
 @kit_option
 @day_option()
-@click.option(
-    "--days",
-    type=Number("days", low=1, high=31),
-    default=3,
-    show_default=True,
-    metavar="N",
-    help="How many days from then on, 1 to 31.",
-)
-@click.option(
-    "--session",
-    type=click.Choice(("dawn", "dusk"), case_sensitive=False),
-    help="Only this end of the day; both where left out.",
-)
-@sky_option
-@behaviour_option
+@count_option("days", default=3, most=31)
+@session_option("Only this end of the day; both where left out.", default=None)
+@sight_options
 @json_option
 def choose(
     path: str,
@@ -84,7 +73,7 @@ def choose(
     also: tuple[str, ...],
     kit: str | None,
     on: str,
-    days: float,
+    days: int,
     session: str | None,
     sky: str | None,
     behaviour: str,
@@ -95,8 +84,6 @@ def choose(
     A row for each site and session, a column for each day: on how many watched dawns or dusks the
     animal stayed in good light at the first sightline, or its good minutes, and when to get up.
     """
-    if days != int(days):
-        raise Refusal(f"--days: {days:g} is not a whole number of days.")
     folder = opened(path)
     chosen = (
         [found(folder, "site", one, "--site") for one in sites]
@@ -110,7 +97,7 @@ def choose(
         animals=animals,
         kit=found(folder, "kit", kit, "--kit"),
         first=day_typed(on, chosen[0].zone, "--on").isoformat(),
-        days=int(days),
+        days=days,
         sessions=None if session is None else [session],
         sky=sky,
         behaviour=behaviour,

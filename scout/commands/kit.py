@@ -23,7 +23,6 @@ from scout.records.kinds import write_record
 from scout.records.places import BACKGROUNDS, TONES
 from scout.records.rough import Rough
 from scout.terminal.kit import print_kits, print_stand
-from scout.terminal.page import Page
 
 _MOST_KITS = 3
 _KITS_AS = {"distance_m": "--distance", "gap_m": "--gap", "speed_mps": "--speed", "kits": "--kit"}
@@ -122,10 +121,7 @@ def kit(
         "speed_mps": speed,
     }
     answer = answered("kit_table", request, _KITS_AS)
-    if as_json:
-        answer.print_json()
-    else:
-        print_kits(Page(), answer.read)
+    answer.show(as_json, print_kits)
 
 
 @click.command(
@@ -191,7 +187,4 @@ def stand(
     if like_gap is not None:
         request["like_gap_m"] = metres_or_sky(like_gap)
     answer = answered("stand_where", request, _STAND_AS)
-    if as_json:
-        answer.print_json()
-    else:
-        print_stand(Page(), answer.read)
+    answer.show(as_json, print_stand)

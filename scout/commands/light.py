@@ -10,21 +10,20 @@ from typing import Any
 import click
 
 from scout.commands.asking import answered
-from scout.commands.opened import found, opened
+from scout.commands.opened import found, ids_of, opened
 from scout.commands.options import (
     behaviour_option,
     day_option,
     examples,
     folder_option,
     json_option,
-    kit_option,
-    species_option,
+    picture_options,
+    sightline_option,
 )
 from scout.commands.refusal import Refusal
 from scout.commands.typed import Number, day_typed
 from scout.notebook.asking import card_request
 from scout.terminal.light import print_light
-from scout.terminal.page import Page
 
 _ASKED_AS = {"date": "--on", "from_deg": "--from-deg", "perch": "--perch"}
 
@@ -37,11 +36,7 @@ _ASKED_AS = {"date": "--on", "from_deg": "--from-deg", "perch": "--perch"}
     )
 )
 @folder_option
-@click.option(
-    "--sightline",
-    metavar="NAME",
-    help='The sightline: "Pump house to Ditch post", or its word in the folder.',
-)
+@sightline_option
 @click.option("--perch", metavar="NAME", help="Instead: a perch, seen from where you stand now.")
 @click.option(
     "--from-deg",
@@ -49,8 +44,7 @@ _ASKED_AS = {"date": "--on", "from_deg": "--from-deg", "perch": "--perch"}
     metavar="DEG",
     help="With --perch: the true bearing from the lens to it.",
 )
-@species_option
-@kit_option
+@picture_options
 @day_option()
 @behaviour_option
 @json_option
@@ -89,8 +83,7 @@ def light(
     request = card_request(
         folder.records,
         site=site.id,
-        species=found(folder, "species", species, "--species").id,
-        kit=found(folder, "kit", kit, "--kit").id,
+        **ids_of(folder, species=species, kit=kit),
         on=day_typed(on, site.zone, "--on"),
         session="dawn",
         behaviour=behaviour,
@@ -98,7 +91,4 @@ def light(
     )
     del request["session"]
     answer = answered("light_day", {**request, **extra}, _ASKED_AS)
-    if as_json:
-        answer.print_json()
-    else:
-        print_light(Page(), answer.read)
+    answer.show(as_json, print_light)

@@ -104,6 +104,11 @@ def found(folder: Folder, kind: str, typed: str | None, option: str) -> Any:
     )
 
 
+def ids_of(folder: Folder, **typed: str | None) -> dict[str, Any]:
+    """Answer the ids of the records that were typed, each kind under the option of its name."""
+    return {kind: found(folder, kind, name, f"--{kind}").id for kind, name in typed.items()}
+
+
 def label(folder: Folder, record: Any) -> str:
     """Answer what a person calls a record: a sightline by its two ends."""
     if hasattr(record, "vantage") and hasattr(record, "perch"):

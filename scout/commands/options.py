@@ -10,6 +10,7 @@ from typing import Any
 
 import click
 
+from scout.commands.typed import Count
 from scout.engine.asked import BEHAVIOURS
 from scout.records.visits import SKIES
 
@@ -21,6 +22,11 @@ folder_option: Decorator = click.option(
     default=".",
     metavar="PATH",
     help="The folder of records; this folder where left out.",
+)
+sightline_option: Decorator = click.option(
+    "--sightline",
+    metavar="NAME",
+    help='The sightline: "Pump house to Ditch post", or its word in the folder.',
 )
 json_option: Decorator = click.option(
     "--json", "as_json", is_flag=True, help="Print the engine's answer as JSON, for programs."
@@ -46,6 +52,46 @@ behaviour_option: Decorator = click.option(
     show_default=True,
     help="What the animal does when you want the picture.",
 )
+
+
+def together(*options: Decorator) -> Decorator:
+    """Join options that several commands take together, in this order."""
+
+    def joined(command: Callable[..., Any]) -> Callable[..., Any]:
+        for option in reversed(options):
+            command = option(command)
+        return command
+
+    return joined
+
+
+# Which picture is wanted: of what, with what; and in which sky, of an animal that does what.
+picture_options = together(species_option, kit_option)
+site_picture_options = together(folder_option, site_option, picture_options)
+sight_options = together(sky_option, behaviour_option)
+
+
+def session_option(words: str = "Which end of the day.", default: str | None = "dawn") -> Decorator:
+    """Make the option for a session, with its help."""
+    return click.option(
+        "--session",
+        type=click.Choice(("dawn", "dusk"), case_sensitive=False),
+        default=default,
+        show_default=True,
+        help=words,
+    )
+
+
+def count_option(name: str, default: int, most: int) -> Decorator:
+    """Make the option for how many days or weeks, counted from a day on."""
+    return click.option(
+        f"--{name}",
+        type=Count(name, most),
+        default=default,
+        show_default=True,
+        metavar="N",
+        help=f"How many {name} from then on, 1 to {most}.",
+    )
 
 
 def day_option(default: str = "tomorrow") -> Decorator:

@@ -22,7 +22,6 @@ from scout.commands.refusal import Refusal
 from scout.commands.typed import day_typed
 from scout.engine.unwatched import WINDS
 from scout.notebook.asking import routine_request
-from scout.terminal.page import Page
 from scout.terminal.routine import print_routine
 
 _ASKED_AS = {
@@ -92,10 +91,7 @@ def routine(
         tag=tag,
     )
     answer = answered("routine", request, _ASKED_AS)
-    if as_json:
-        answer.print_json()
-        return
-    print_routine(Page(), answer.read)
+    answer.show(as_json, print_routine)
 
 
 def season_typed(typed: str) -> dict[str, str]:

@@ -12,20 +12,20 @@ from typing import Any
 import click
 
 from scout.commands.asking import answered
-from scout.commands.opened import found, opened
+from scout.commands.opened import found, ids_of, opened
 from scout.commands.options import (
-    behaviour_option,
+    count_option,
     day_option,
     examples,
     folder_option,
     json_option,
-    kit_option,
-    sky_option,
-    species_option,
+    picture_options,
+    session_option,
+    sight_options,
+    sightline_option,
 )
-from scout.commands.refusal import Refusal
 from scout.commands.to_file import target_of, written
-from scout.commands.typed import Number, day_typed, now
+from scout.commands.typed import day_typed, now
 from scout.notebook.asking import season_request
 from scout.notebook.sharing.calendar import Entry, calendar_of
 from scout.terminal.page import Page
@@ -42,31 +42,12 @@ _ASKED_AS = {"first": "--on", "weeks": "--weeks", "session": "--session", "sky":
     )
 )
 @folder_option
-@click.option(
-    "--sightline",
-    metavar="NAME",
-    help='The sightline: "Pump house to Ditch post", or its word in the folder.',
-)
-@species_option
-@kit_option
+@sightline_option
+@picture_options
 @day_option("today")
-@click.option(
-    "--weeks",
-    type=Number("weeks", low=1, high=53),
-    default=53,
-    show_default=True,
-    metavar="N",
-    help="How many weeks from then on, 1 to 53.",
-)
-@click.option(
-    "--session",
-    type=click.Choice(("dawn", "dusk"), case_sensitive=False),
-    default="dawn",
-    show_default=True,
-    help="Which end of the day.",
-)
-@sky_option
-@behaviour_option
+@count_option("weeks", default=53, most=53)
+@session_option()
+@sight_options
 @click.option(
     "--calendar",
     metavar="FILE",
@@ -79,7 +60,7 @@ def season(
     species: str | None,
     kit: str | None,
     on: str,
-    weeks: float,
+    weeks: int,
     session: str,
     sky: str | None,
     behaviour: str,
@@ -92,18 +73,15 @@ def season(
     how many watched mornings there was a stay in its good light; then the days on which the low
     sun reaches the perch before the animal usually leaves.
     """
-    if weeks != int(weeks):
-        raise Refusal(f"--weeks: {weeks:g} is not a whole number of weeks.")
     folder = opened(path)
     line = found(folder, "sightline", sightline, "--sightline")
     site = folder.records["site"][folder.records["perch"][line.perch].site]
     asked: dict[str, Any] = {
         "sightline": line.id,
         "first": day_typed(on, site.zone, "--on"),
-        "weeks": int(weeks),
+        "weeks": weeks,
         "site": site.id,
-        "species": found(folder, "species", species, "--species").id,
-        "kit": found(folder, "kit", kit, "--kit").id,
+        **ids_of(folder, species=species, kit=kit),
         "session": session,
         "sky": sky,
         "behaviour": behaviour,

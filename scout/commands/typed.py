@@ -65,6 +65,22 @@ class Number(click.ParamType[float]):
         return f"{self._low:g} to {self._high:g}{unit}"
 
 
+class Count(click.ParamType[int]):
+    """How many, from 1 to the most that is taken."""
+
+    name = "count"
+
+    def __init__(self, of: str, most: int) -> None:
+        self._of, self._number = of, Number(of, low=1, high=most)
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        """Read the count or say how to write it."""
+        number = self._number.convert(value, param, ctx)
+        if number != int(number):
+            raise _refused(param, f"{number:g} is not a whole number of {self._of}.")
+        return int(number)
+
+
 class Metres(click.ParamType[Rough]):
     """A distance as it is said: "12", "about 12 m", "30 to 40 m", "sky" where that is allowed."""
 
