@@ -6,8 +6,6 @@ the page looks (`scout.server.paper`).
 
 from __future__ import annotations
 
-import os
-import tempfile
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -15,14 +13,13 @@ from zoneinfo import ZoneInfo
 import attrs
 
 from scout.commands.asking import answered
-from scout.commands.opened import is_folder
-from scout.commands.refusal import Refusal
+from scout.commands.to_file import target_of, written
 from scout.commands.typed import now
 from scout.records.places import SENSITIVITY
 from scout.server.paper import paper_name, paper_page
 
 SIZES = ("A4", "A5")
-_SUFFIX = ".html"
+_FOR_ALL = 0o666  # a page may be read like any other file
 _OPEN = SENSITIVITY[0]
 
 
@@ -75,30 +72,5 @@ def why_nothing_is_named(request: dict[str, Any]) -> str | None:
 
 def written_to(file: Path, html: str, option: str) -> str:
     """Write a page, and answer the sentence that says where it is."""
-    if not file.name:
-        raise Refusal(f"{option}: name a file that ends in {_SUFFIX}.")
-    if file.suffix.lower() != _SUFFIX:
-        raise Refusal(f"{option}: {file} must end in {_SUFFIX}, so that no record is written over.")
-    if not is_folder(file.parent):
-        raise Refusal(f"{option}: there is no folder {file.parent}; make it first.")
-    if is_folder(file):
-        raise Refusal(f"{option}: {file} is a folder; name a file.")
-    part: str | None = None
-    try:
-        handle, part = tempfile.mkstemp(dir=file.parent, prefix=".scout-", suffix=".part")
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-            stream.write(html)
-            stream.flush()
-            os.fsync(stream.fileno())
-        # A fresh temporary file is for its owner alone; a page may be read like any other file.
-        umask = os.umask(0)
-        os.umask(umask)
-        os.chmod(part, 0o666 & ~umask)
-        os.replace(part, file)
-    except OSError as error:
-        if part is not None and os.path.exists(part):
-            os.unlink(part)
-        raise Refusal(
-            f"{option}: {file} cannot be written ({error.strerror}); choose another place."
-        ) from None
+    written(target_of(file, ".html", option), html.encode(), option, mode=_FOR_ALL)
     return f"Page for printing: {file.resolve()}"

@@ -1,6 +1,6 @@
-"""A file that a person asked for, written whole or not at all, for its owner alone.
+"""A file that a person asked for, written whole or not at all.
 
-Not for: pages to be printed (`paper`).
+Not for: what stands in it.
 """
 
 from __future__ import annotations
@@ -15,6 +15,8 @@ from scout.commands.refusal import Refusal
 
 def target_of(file: Path, suffix: str, option: str) -> Path:
     """Answer a file that may be written: of its suffix, in a folder that is there."""
+    if not file.name:
+        raise Refusal(f"{option}: name a file that ends in {suffix}.")
     if file.suffix.lower() != suffix:
         raise Refusal(
             f"{option}: {file} must end in {suffix}, so that nothing else is written over."
@@ -26,8 +28,8 @@ def target_of(file: Path, suffix: str, option: str) -> Path:
     return file
 
 
-def written(file: Path, content: bytes, option: str) -> None:
-    """Write a file for its owner alone, in one step."""
+def written(file: Path, content: bytes, option: str, *, mode: int = 0o600) -> None:
+    """Write a file in one step, for its owner alone or with the mode that the umask leaves."""
     part: str | None = None
     try:
         handle, part = tempfile.mkstemp(dir=file.parent, prefix=".scout-", suffix=".part")
@@ -35,6 +37,9 @@ def written(file: Path, content: bytes, option: str) -> None:
             stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
+        umask = os.umask(0)
+        os.umask(umask)
+        os.chmod(part, mode & ~umask)
         os.replace(part, file)
     except OSError as error:
         if part is not None and os.path.exists(part):
