@@ -18,7 +18,7 @@ from scout.commands.refusal import Refusal
 from scout.commands.typed import now
 from scout.notebook import backups, rescue
 from scout.notebook.at_work import refuse_at_work
-from scout.notebook.folder_writing import write_folder
+from scout.notebook.folder_writing import write_back
 from scout.notebook.leaving import folder_of, sound_only
 from scout.notebook.notebook import FILE, Notebook, open_notebook
 from scout.notebook.store.trouble import StoreTrouble
@@ -100,14 +100,7 @@ def write(path: str, home: str) -> None:
     """
     with notebook_at(home) as notebook:
         folder = sound_only(folder_of(notebook, standing_only=False))
-        write_folder(
-            path,
-            folder.records,
-            name=folder.name,
-            folder_id=folder.folder_id,
-            words=folder.words,
-            photo_paths=folder.photo_paths,
-        )
+        write_back(path, folder)
         for warning in folder.warnings:
             click.echo(f"Left out: {warning.sentence}", err=True)
         count = sum(len(of) for of in folder.records.values())

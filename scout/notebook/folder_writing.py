@@ -15,7 +15,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from scout.notebook.folder import FILES, FOLDER_FILE, FORMAT, IDS_FILE, PHOTOS
+from scout.notebook.folder import FILES, FOLDER_FILE, FORMAT, IDS_FILE, PHOTOS, Folder
 from scout.notebook.pictures import names_of, sha256_of
 from scout.notebook.rows import write_rows
 from scout.notebook.words import Words, is_word
@@ -62,6 +62,18 @@ def write_folder(
     except BaseException:
         shutil.rmtree(beside, ignore_errors=True)
         raise
+
+
+def write_back(path: Path | str, folder: Folder) -> None:
+    """Write a folder that was read, or a notebook's records as one, whole."""
+    write_folder(
+        path,
+        folder.records,
+        name=folder.name,
+        folder_id=folder.folder_id,
+        words=folder.words,
+        photo_paths=folder.photo_paths,
+    )
 
 
 def _refuse_place(root: Path) -> None:

@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from scout.notebook import folder_writing
-from scout.notebook.folder import FILES, Folder, read_folder
-from scout.notebook.folder_writing import write_folder
+from scout.notebook.folder import FILES, read_folder
+from scout.notebook.folder_writing import write_back, write_folder
 from scout.records.kinds import KINDS, read_record
 from scout.records.trouble import Refused
 from tests.records import made_records as made
@@ -33,17 +33,6 @@ def content_of(root: Path) -> dict[str, bytes]:
         for path in sorted(root.rglob("*"))
         if path.is_file()
     }
-
-
-def write(root: Path, folder: Folder) -> None:
-    write_folder(
-        root,
-        folder.records,
-        name=folder.name,
-        folder_id=folder.folder_id,
-        words=folder.words,
-        photo_paths=folder.photo_paths,
-    )
 
 
 def write_site(root: Path, **more: Any) -> None:
@@ -70,7 +59,7 @@ def test_what_is_written_reads_back_the_same(data: st.DataObject) -> None:
         }
         assert words.items() <= folder.words.items()
         before = content_of(root)
-        write(root, folder)
+        write_back(root, folder)
         assert content_of(root) == before
 
 
@@ -78,7 +67,7 @@ def test_the_sample_survives_being_written(tmp_path: Path) -> None:
     sample = read_folder(SAMPLE)
     assert [fault.sentence for fault in sample.faults] == []
     assert sample.photo_paths
-    write(tmp_path / "copy", sample)
+    write_back(tmp_path / "copy", sample)
     copy = read_folder(tmp_path / "copy")
     assert copy.faults == []
     assert copy.records == sample.records
@@ -86,7 +75,7 @@ def test_the_sample_survives_being_written(tmp_path: Path) -> None:
     assert {id_: path.name for id_, path in copy.photo_paths.items()} == {
         id_: path.name for id_, path in sample.photo_paths.items()
     }
-    write(tmp_path / "again", copy)
+    write_back(tmp_path / "again", copy)
     assert content_of(tmp_path / "again") == content_of(tmp_path / "copy")
 
 
@@ -96,7 +85,7 @@ def test_words_that_the_folder_implies_need_no_ids_file(tmp_path: Path) -> None:
     assert json.loads((root / "ids.json").read_text()) == {"marsh": ID}
     (root / "ids.json").unlink()
     implied = read_folder(root)
-    write(root, implied)
+    write_back(root, implied)
     assert not (root / "ids.json").exists()
     assert json.loads((root / "sites.json").read_text())[0]["id"] == "marsh"
 

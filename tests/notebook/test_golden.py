@@ -16,7 +16,7 @@ import pytest
 
 from scout.notebook.canonical import plain
 from scout.notebook.folder import read_folder
-from scout.notebook.folder_writing import write_folder
+from scout.notebook.folder_writing import write_back
 from scout.notebook.leaving import folder_of, sound_only
 from scout.notebook.notebook import FILE, Notebook, open_notebook
 from scout.notebook.uploads import Uploads
@@ -88,14 +88,7 @@ def test_it_is_written_out_as_a_folder_that_reads_the_same(
     opened: Notebook, tmp_path: Path
 ) -> None:
     folder = sound_only(folder_of(opened, standing_only=False))
-    write_folder(
-        tmp_path / "out",
-        folder.records,
-        name=folder.name,
-        folder_id=folder.folder_id,
-        words=folder.words,
-        photo_paths=folder.photo_paths,
-    )
+    write_back(tmp_path / "out", folder)
     again = read_folder(tmp_path / "out")
     assert again.records == folder.records
     assert again.words.items() >= folder.words.items()

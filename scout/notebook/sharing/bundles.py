@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import IO
 
 from scout.notebook.folder import Folder
-from scout.notebook.folder_writing import write_folder
+from scout.notebook.folder_writing import write_back
 from scout.notebook.thumbnails import develop
 
 MEDIA_TYPE = "application/zip"
@@ -52,14 +52,7 @@ def everything_into(stream: IO[bytes], folder: Folder) -> int:
     """
     with tempfile.TemporaryDirectory(prefix="scout-") as scratch:
         out = Path(scratch) / "notebook"
-        write_folder(
-            out,
-            folder.records,
-            name=folder.name,
-            folder_id=folder.folder_id,
-            words=folder.words,
-            photo_paths=folder.photo_paths,
-        )
+        write_back(out, folder)
         with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as bundle:
             for path in sorted(out.rglob("*")):
                 if path.is_file():
