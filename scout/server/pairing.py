@@ -1,15 +1,14 @@
 """How a device becomes a person's: it shows a code that an owner types, or types a printed one.
 
 The shape of the first is RFC 8628; its alphabet has no vowels, so that no code is a word. Codes are
-kept as hashes, live ten minutes, and are burnt by five wrong tries; a device that knows its long
-secret may ask again, so that a lost answer costs nothing. Not for: HTTP (`way_in`), or who may
-approve (`roles`).
+kept as hashes and live ten minutes; a device that knows its long secret may ask again, so that a
+lost answer costs nothing. Not for: a code that was typed (`code_tries`), HTTP (`way_in`), or who
+may approve (`roles`).
 """
 
 from __future__ import annotations
 
 import datetime as dt
-import hmac
 import secrets
 from typing import Final
 
@@ -23,7 +22,7 @@ from scout.notebook.store import people
 from scout.notebook.store.door import Pairing
 from scout.records.fields import read_identity
 from scout.records.trouble import Refused
-from scout.server import audit, codes, limits, tokens
+from scout.server import audit, code_tries, codes, limits, tokens
 from scout.server.errors import Problem
 from scout.server.tokens import hashed
 
@@ -33,7 +32,6 @@ LIVES: Final = dt.timedelta(minutes=10)
 INTERVAL: Final = dt.timedelta(seconds=5)
 MOST_WAITING: Final = 5
 MOST_OF_ADDRESS: Final = 2
-MOST_WRONG: Final = 5
 _SECRET_BYTES = 32
 _PRINTED_BYTES = 24
 _KEPT = dt.timedelta(hours=1)
@@ -101,19 +99,10 @@ def start(notebook: Notebook, *, device: str, name: str, address: str) -> Starte
                 "Other devices are waiting to be paired; try again in ten minutes.",
                 Retry_After=str(int(LIVES.total_seconds())),
             )
-        made = Pairing(
-            id=new_id(milliseconds(now)),
-            way="shown",
-            secret_sha256=hashed(secret),
-            code_sha256=hashed(code),
-            state="waiting",
-            started_at=written(now),
-            ends_at=written(now + LIVES),
-            device_id=device,
-            device_name=name,
-            address=address,
+        made = _waiting("shown", secret, code, now)
+        rows.store_pairing(
+            db, attrs.evolve(made, device_id=device, device_name=name, address=address)
         )
-        rows.store_pairing(db, made)
         audit.note(db, now, "pairing_asked", detail=f"{name}, from {address}")
     return Started(secret, codes.shown(code))
 
@@ -156,7 +145,7 @@ def _not_yet(db: Database, held: Pairing, now: dt.datetime) -> Problem | None:
 
 def look(notebook: Notebook, user_code: str, address: str) -> Asking:
     """Say who shows a code, so that the owner can compare before granting. Raises Problem."""
-    held = _found(notebook, "shown", user_code, address)
+    held = code_tries.found(notebook, "shown", user_code, address)
     assert held.device_name is not None
     assert held.device_id is not None
     with notebook.store.reading() as db:
@@ -170,7 +159,7 @@ def look(notebook: Notebook, user_code: str, address: str) -> Asking:
 
 def grant(notebook: Notebook, user_code: str, address: str, *, person: str, by: str | None) -> str:
     """Make the device that shows a code a person's; answers its id. Raises Problem."""
-    held = _found(notebook, "shown", user_code, address)
+    held = code_tries.found(notebook, "shown", user_code, address)
     now = notebook.clock()
     with notebook.store.writing() as db:
         again = rows.pairing(db, held.secret_sha256)
@@ -185,7 +174,7 @@ def grant(notebook: Notebook, user_code: str, address: str, *, person: str, by: 
 
 def deny(notebook: Notebook, user_code: str, address: str, *, by: str | None) -> None:
     """Refuse the device that shows a code. Raises Problem."""
-    held = _found(notebook, "shown", user_code, address)
+    held = code_tries.found(notebook, "shown", user_code, address)
     now = notebook.clock()
     with notebook.store.writing() as db:
         rows.store_pairing(db, attrs.evolve(held, state="denied"))
@@ -204,19 +193,8 @@ def print_one(notebook: Notebook, person: str) -> Printed:
         for one in rows.waiting(db, "printed", written(now)):
             if one.person_id == person:
                 rows.store_pairing(db, attrs.evolve(one, state="denied"))
-        rows.store_pairing(
-            db,
-            Pairing(
-                id=new_id(milliseconds(now)),
-                way="printed",
-                secret_sha256=hashed(secret),
-                code_sha256=hashed(code),
-                state="waiting",
-                started_at=written(now),
-                ends_at=written(now + LIVES),
-                person_id=person,
-            ),
-        )
+        made = _waiting("printed", secret, code, now)
+        rows.store_pairing(db, attrs.evolve(made, person_id=person))
         audit.note(db, now, "pairing_printed", person=person)
     return Printed(secret, codes.shown(code), person)
 
@@ -225,11 +203,11 @@ def claim(notebook: Notebook, *, typed: str, device: str, name: str, address: st
     """Let a device in that brings a printed secret or code, once. Raises Problem."""
     device, name = _device(device), codes.named(name)
     now = notebook.clock()
-    held = _found(notebook, "printed", typed, address, long_secret=True)
+    held = code_tries.found(notebook, "printed", typed, address, long_secret=True)
     with notebook.store.writing() as db:
         again = rows.pairing(db, held.secret_sha256)
         if again is None or again.state != "waiting" or held.person_id is None:
-            raise _wrong()
+            raise code_tries.wrong()
         _let_in(db, device, name, held.person_id, now, by=None)
         rows.store_pairing(
             db, attrs.evolve(again, state="done", device_id=device, device_name=name)
@@ -239,6 +217,18 @@ def claim(notebook: Notebook, *, typed: str, device: str, name: str, address: st
 
 
 # -- both
+
+
+def _waiting(way: str, secret: str, code: str, now: dt.datetime) -> Pairing:
+    return Pairing(
+        id=new_id(milliseconds(now)),
+        way=way,
+        secret_sha256=hashed(secret),
+        code_sha256=hashed(code),
+        state="waiting",
+        started_at=written(now),
+        ends_at=written(now + LIVES),
+    )
 
 
 def _let_in(
@@ -261,46 +251,6 @@ def _let_in(
     rows.end_pairings(db, device)  # a code granted before would be answered with a token again
     people.store_paired(db, device, person, name, written(now))
     audit.note(db, now, "paired", person=person, device=device, detail=name if by is None else "")
-
-
-def _found(
-    notebook: Notebook, way: str, typed: str, address: str, *, long_secret: bool = False
-) -> Pairing:
-    """Answer the waiting pairing of a code; a wrong one is counted, and burns what waits."""
-    now = notebook.clock()
-    wanted = hashed(codes.plain(typed))
-    secret = hashed(typed.strip())
-    with notebook.store.writing() as db:
-        limits.refuse_beyond(db, way, address, now)
-        found = None
-        waiting = rows.waiting(db, way, written(now))
-        for one in waiting:  # all are compared, so that the time taken says nothing
-            is_code = hmac.compare_digest(one.code_sha256, wanted)
-            is_secret = long_secret and hmac.compare_digest(one.secret_sha256, secret)
-            if is_code or is_secret:
-                found = one
-        if found is not None:
-            return found
-        limits.count(db, way, address, now)
-        _burn(db, way, waiting, address, now)
-    raise _wrong()
-
-
-def _burn(db: Database, way: str, waiting: list[Pairing], address: str, now: dt.datetime) -> None:
-    audit.note(db, now, "wrong_code", detail=f"from {address}")
-    for one in waiting:
-        state = "burnt" if one.wrong + 1 >= MOST_WRONG else "waiting"
-        rows.store_pairing(db, attrs.evolve(one, wrong=one.wrong + 1, state=state))
-        if state == "burnt":
-            audit.note(db, now, "pairing_burnt", detail=one.device_name or "")
-    if (until := rows.paused_until(db, way)) is not None and until > written(now):
-        audit.note(db, now, "tries_paused")
-
-
-def _wrong() -> Problem:
-    return Problem(
-        404, "no_code", "No device waits with this code; compare it, or let it begin again."
-    )
 
 
 def _device(device: str) -> str:
