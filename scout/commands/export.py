@@ -28,10 +28,11 @@ from scout.notebook.sharing import bundles
 from scout.notebook.sharing.calendar import Entry, calendar_of
 from scout.notebook.sharing.geojson import geojson_of
 from scout.notebook.sharing.gpx import gpx_of
-from scout.notebook.sharing.outgoing import Outgoing, outgoing
+from scout.notebook.sharing.let_out import Outgoing
+from scout.notebook.sharing.outgoing import outgoing
 from scout.notebook.sharing.ranger import rangers_page
 from scout.notebook.sharing.sheets import sheets_of
-from scout.server.ranger import page_of
+from scout.server.printed import filled
 
 SUFFIXES = {
     "geojson": ".geojson",
@@ -105,7 +106,7 @@ def export(
     elif what == "ranger":
         days = _span(chosen, first, last)
         page = rangers_page(folder.records, chosen, *days)
-        written(target, page_of(page).encode(), "FILE")
+        written(target, filled("ranger.html", page=page).encode(), "FILE")
         said = f"{len(page.rows)} visits from {days[0]} to {days[1]}; no positions."
     elif what == "calendar":
         entries = _mornings(folder, chosen, species, kit, first)

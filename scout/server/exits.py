@@ -16,13 +16,14 @@ from flask import Blueprint, Response, make_response, render_template, request, 
 from werkzeug.wrappers import Response as AnyResponse
 
 from scout.notebook.sharing import bundles, geojson, gpx, sheets
-from scout.notebook.sharing.outgoing import Outgoing, outgoing
+from scout.notebook.sharing.let_out import Outgoing
+from scout.notebook.sharing.outgoing import outgoing
 from scout.notebook.sharing.ranger import rangers_page
 from scout.records.times import read_date
 from scout.records.trouble import Refused
 from scout.server import asked
 from scout.server.errors import Problem
-from scout.server.ranger import page_of
+from scout.server.printed import filled
 from scout.server.reading import contents
 from scout.server.who import notebook
 
@@ -90,7 +91,7 @@ def ranger() -> Response:
         raise Problem(400, "shape", "first: the first day is after the last; turn them round.")
     page = rangers_page(records, found, first, last)
     notebook().note_export(f"ranger: {len(page.rows)} visits")
-    answer = make_response(page_of(page))
+    answer = make_response(filled("ranger.html", page=page))
     answer.headers["Content-Security-Policy"] = _PRINTED
     return answer
 

@@ -12,8 +12,6 @@ from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
-
 from scout.engine.calls import ENGINE_VERSION
 from scout.engine.cautions import ALWAYS
 from scout.engine.minutes import CASES
@@ -23,16 +21,10 @@ from scout.server.ink import written
 from scout.server.layout import Texts, lines_of, planned, reasons_in
 from scout.server.line_words import line_words, name_alone
 from scout.server.marks import mark_sample
+from scout.server.printed import filled
 from scout.server.sheet_sizes import SHEETS, Sheet
 from scout.server.sketch import Drawn, sketch
 
-_PAGES = Environment(
-    loader=PackageLoader("scout.server", "templates"),
-    autoescape=True,
-    undefined=StrictUndefined,
-    trim_blocks=True,
-    lstrip_blocks=True,
-)
 _BEST_BEGINS, _BEST_ENDS = "best stretch begins", "best stretch ends"
 _ACTS = ("get up", "leave home", "leave the car", "in place and quiet", "leave")
 _OTHERS = 8  # sightlines named without a strip; more are counted
@@ -111,7 +103,8 @@ def paper_page(
             one["strip"] = written(
                 strip.short_strip(line, ranked_by, ends, zone, size.short_strip_mm)
             )
-    return _PAGES.get_template("paper.html").render(
+    return filled(
+        "paper.html",
         paper=size.name,
         title=title,
         asked=_asked(card),

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from scout.notebook.sharing.grid import Spot
-from scout.notebook.sharing.outgoing import Line, Outgoing, Outline, Place, Seen
+from scout.notebook.sharing.let_out import Line, Outgoing, Outline, Place, Seen
 
 MEDIA_TYPE = "application/geo+json"
 _Corner = tuple[float, float]  # longitude, latitude
@@ -49,25 +49,14 @@ def _feature(geometry: dict[str, Any] | None, properties: dict[str, Any]) -> dic
     return {"type": "Feature", "geometry": geometry, "properties": told}
 
 
-def _point(at: Spot | None, elevation_m: float | None = None) -> dict[str, Any] | None:
-    if at is None:
-        return None
+def _point(at: Spot, elevation_m: float | None = None) -> dict[str, Any]:
     height = [] if elevation_m is None else [elevation_m]
     return {"type": "Point", "coordinates": [at.lon, at.lat, *height]}
 
 
-def _goodness(at: Spot | None) -> dict[str, Any]:
-    if at is None:
-        return {}
-    return {
-        "coordinateUncertaintyInMeters": at.uncertainty_m,
-        "dataGeneralizations": at.generalised,
-    }
-
-
 def _place(one: Place) -> dict[str, Any]:
-    told = {"what": one.kind, "name": one.label, "site": one.site, **one.facts}
-    return _feature(_point(one.spot, one.elevation_m), {**told, **_goodness(one.spot)})
+    at = _point(one.spot, one.elevation_m)
+    return _feature(at, {**one.told, **one.spot.goodness})
 
 
 def _line(one: Line) -> dict[str, Any]:
@@ -83,17 +72,9 @@ def _line(one: Line) -> dict[str, Any]:
 
 
 def _seen(one: Seen) -> dict[str, Any]:
-    told = {
-        "what": "sighting",
-        "species": one.species,
-        "how": one.how,
-        "from": one.begun,
-        "until": one.ended,
-        "count": one.count,
-        "perch": one.perch,
-        "site": one.site,
-    }
-    return _feature(_point(one.spot), {**told, **_goodness(one.spot)})
+    if one.spot is None:
+        return _feature(None, {"what": "sighting", **one.told})
+    return _feature(_point(one.spot), {"what": "sighting", **one.told, **one.spot.goodness})
 
 
 def _outline(one: Outline) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from xml.etree import ElementTree as Tree
 
 from scout.notebook.sharing.geojson import withheld
-from scout.notebook.sharing.outgoing import Outgoing, Place
+from scout.notebook.sharing.let_out import Outgoing, Place
 
 MEDIA_TYPE = "application/gpx+xml"
 NAMESPACE = "http://www.topografix.com/GPX/1/1"

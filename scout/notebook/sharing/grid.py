@@ -39,6 +39,14 @@ class Spot:
             return None
         return f"position moved to the middle of a fixed {self.cell_deg:g} degree cell"
 
+    @property
+    def goodness(self) -> dict[str, float | str | None]:
+        """How good the position is and what was done to it, by their Darwin Core names."""
+        return {
+            "coordinateUncertaintyInMeters": self.uncertainty_m,
+            "dataGeneralizations": self.generalised,
+        }
+
 
 def spot(lat: float, lon: float, accuracy_m: float | None, sensitivity: str) -> Spot:
     """Answer a position as a class lets it leave; `sensitivity` is any class but "withheld".

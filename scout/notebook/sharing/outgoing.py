@@ -1,10 +1,10 @@
 """The one door by which records leave for other eyes: what each class lets out, field by field.
 
-Every format gets an `Outgoing` and never a record, so nothing can slip past. The lists of fields
+Every format gets what is let out and never a record, so nothing can slip past. The lists of fields
 are allow-lists: a field that is added to a record stays inside until somebody lists it here. No ids
 go out (they hold the minute in which a record was made), no free text, and below full precision no
 name, elevation, bearing, distance, gap, skyline or outline, for each of them leads back to the
-place. Not for: how a format writes it.
+place. Not for: what comes out (`let_out`), or how a format writes it.
 """
 
 from __future__ import annotations
@@ -15,13 +15,11 @@ from collections.abc import Mapping
 from typing import Any, Final
 from zoneinfo import ZoneInfo
 
-import attrs
-
 from scout.notebook.sharing.classes import OPEN, PINS, WITHHELD, Classes, classes_of, strictest
-from scout.notebook.sharing.grid import Spot, spot
+from scout.notebook.sharing.grid import spot
+from scout.notebook.sharing.let_out import Line, Outgoing, Outline, Place, Seen, Stay
 
 Records = Mapping[str, Mapping[str, Any]]
-Facts = Mapping[str, str | float | int | bool | None]
 
 # What a pin may say of itself at full precision; below it, only what stands in _COARSE.
 _EXACT: Final = {
@@ -33,100 +31,6 @@ _EXACT: Final = {
 _COARSE: Final[dict[str, tuple[str, ...]]] = {kind: () for kind in PINS}
 _VISIT: Final = ("sky", "wind_from_deg", "wind_force", "temperature_c", "mist", "snow")
 _BY_DAY: Final = ("medium", "high")  # classes whose times are given as the day alone
-
-
-@attrs.frozen(kw_only=True)
-class Place:
-    """A pin as it may leave. `label` is its name, or below full precision its code name."""
-
-    kind: str
-    label: str
-    site: str
-    sensitivity: str
-    spot: Spot
-    elevation_m: float | None
-    facts: Facts
-
-
-@attrs.frozen(kw_only=True)
-class Line:
-    """A sightline both of whose ends leave at full precision."""
-
-    label: str
-    vantage: Place
-    perch: Place
-    light_wanted: str | None
-    gap_m: float | str | None
-
-
-@attrs.frozen(kw_only=True)
-class Outline:
-    """An area that leaves whole: corners as latitude and longitude."""
-
-    label: str
-    kind: str
-    corners: tuple[tuple[float, float], ...]
-
-
-@attrs.frozen(kw_only=True)
-class Seen:
-    """A sighting as it may leave; `begun` and `ended` are times with offset, or a day alone."""
-
-    species: str
-    how: str
-    begun: str
-    ended: str | None
-    count: int | None
-    perch: str | None
-    site: str
-    spot: Spot | None
-    sensitivity: str
-
-
-@attrs.frozen(kw_only=True)
-class Stay:
-    """A visit as it may leave; that nothing was seen is an outcome like any other."""
-
-    site: str
-    begun: str
-    ended: str | None
-    sightings: int
-    sensitivity: str
-    facts: Facts
-
-
-@attrs.frozen(kw_only=True)
-class Outgoing:
-    """All that leaves in one export."""
-
-    places: tuple[Place, ...]
-    lines: tuple[Line, ...]
-    outlines: tuple[Outline, ...]
-    sightings: tuple[Seen, ...]
-    stays: tuple[Stay, ...]
-    photos: tuple[str, ...]  # SHA-256 of those that may go, without what their files say
-    withheld: Mapping[str, int]
-    is_exact: bool
-
-    @property
-    def statement(self) -> str:
-        """Say in one line what leaves."""
-        pins = len(self.places)
-        kept = [_counted(count, kind) for kind, count in self.withheld.items() if count]
-        cells = {one.spot.cell_deg for one in self.places} - {None}
-        coarse = [f"{cell:g}°" for cell in sorted(cell for cell in cells if cell is not None)]
-        exact = sum(one.spot.cell_deg is None for one in self.places)
-        words = [_counted(pins, "pin")]
-        if self.is_exact:
-            words.append("ALL at full precision, sensitive ones too")
-        elif coarse:
-            words.append(f"{exact} as recorded, the others to {' or '.join(coarse)}")
-        elif pins:
-            words.append("none of them sensitive, all as recorded")
-        words.append(f"{_counted(len(self.sightings), 'sighting')}")
-        words.append("no notes and no ids")
-        stays = f" Withheld: {', '.join(kept)}." if kept else " Nothing is withheld."
-        return ", ".join(words) + f".{stays}"
 
 
 def outgoing(records: Records, *, site: str | None = None, is_exact: bool = False) -> Outgoing:
@@ -325,7 +229,3 @@ def _gap(gap: Any) -> float | str | None:
 def _time(moment: Any, sensitivity: str, zone: ZoneInfo) -> str:
     local: dt.datetime = moment.at.astimezone(zone)
     return local.date().isoformat() if sensitivity in _BY_DAY else local.isoformat("T", "seconds")
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"{count} {noun}{'' if count == 1 else 's'}"

@@ -2,8 +2,8 @@
 
 Date, in and out, who, vantage, distance, reactions, and the permission that covers it. A sensitive
 place stands by its code name without what its permission says, its animals by no name and no
-minute; nothing on the page is a position. Not for: how
-it is laid out (the server's), or other formats.
+minute; nothing on the page is a position. Not for: how it is laid out (the server's), or other
+formats.
 """
 
 from __future__ import annotations

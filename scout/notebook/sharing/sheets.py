@@ -11,7 +11,7 @@ import io
 from collections.abc import Iterable, Mapping, Sequence
 
 from scout.notebook.sharing.grid import Spot
-from scout.notebook.sharing.outgoing import Outgoing
+from scout.notebook.sharing.let_out import Outgoing
 
 MEDIA_TYPE = "text/csv"
 _AS_FORMULA = ("=", "+", "-", "@", "\t", "\r")
@@ -26,29 +26,9 @@ Row = Mapping[str, object]
 def sheets_of(leaving: Outgoing) -> dict[str, str]:
     """Write the sheets by the names of their files."""
     places = [
-        {
-            "what": one.kind,
-            "name": one.label,
-            "site": one.site,
-            **_spot(one.spot),
-            "elevation_m": one.elevation_m,
-            **one.facts,
-        }
-        for one in leaving.places
+        {**one.told, **_spot(one.spot), "elevation_m": one.elevation_m} for one in leaving.places
     ]
-    seen = [
-        {
-            "species": one.species,
-            "how": one.how,
-            "from": one.begun,
-            "until": one.ended,
-            "count": one.count,
-            "perch": one.perch,
-            "site": one.site,
-            **_spot(one.spot),
-        }
-        for one in leaving.sightings
-    ]
+    seen = [{**one.told, **_spot(one.spot)} for one in leaving.sightings]
     stays = [
         {
             "site": one.site,
@@ -77,9 +57,7 @@ def _sheet(names: Iterable[str], rows: Sequence[Row]) -> str:
 
 
 def _spot(at: Spot | None) -> Row:
-    if at is None:
-        return dict.fromkeys(_SPOT)
-    return dict(zip(_SPOT, (at.lat, at.lon, at.uncertainty_m, at.generalised), strict=True))
+    return {} if at is None else {"lat": at.lat, "lon": at.lon, **at.goodness}
 
 
 def _cell(value: object) -> str:

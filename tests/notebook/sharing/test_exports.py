@@ -25,12 +25,13 @@ from scout.notebook.sharing import bundles
 from scout.notebook.sharing.calendar import Entry, calendar_of
 from scout.notebook.sharing.geojson import geojson_of
 from scout.notebook.sharing.gpx import NAMESPACE, gpx_of
-from scout.notebook.sharing.outgoing import Outgoing, outgoing
+from scout.notebook.sharing.let_out import Outgoing
+from scout.notebook.sharing.outgoing import outgoing
 from scout.notebook.sharing.ranger import rangers_page
 from scout.notebook.sharing.sheets import sheets_of
 from scout.records.kinds import KINDS
 from scout.records.reading import fields_of
-from scout.server.ranger import page_of
+from scout.server.printed import filled
 
 from .places import EXACT, NAMES, SITE, notebook_records, perch_id, record
 
@@ -274,7 +275,7 @@ def test_the_rangers_page_tells_visits_and_no_position() -> None:
     assert page.rows[0].vantages == ("Secret hide open",)
     assert page.rows[1].vantages == ("a vantage (hide)",)
     assert page.rows[0].distance == "12 m"
-    text = page_of(page)
+    text = filled("ranger.html", page=page)
     assert not [lat for lat, _ in EXACT.values() if _begun(lat, 3) in text]
 
 
@@ -290,7 +291,8 @@ def test_a_sensitive_sites_permission_keeps_its_words() -> None:
         conditions="The Secret log only",
     )
     records["permission"] = {one.id: one}
-    text = page_of(rangers_page(records, site, dt.date(2026, 5, 1), dt.date(2026, 5, 31)))
+    page = rangers_page(records, site, dt.date(2026, 5, 1), dt.date(2026, 5, 31))
+    text = filled("ranger.html", page=page)
     assert "Visits to Slate" in text
     assert "Held, and kept in the notebook" in text
     assert "Secret" not in text
