@@ -22,10 +22,11 @@ from scout.engine.placing import compass, place_perch, sector
 from scout.engine.presence import presence_of
 from scout.engine.season import season_strip
 from scout.engine.site_map import site_map
+from scout.engine.spared import spared
 from scout.engine.standing import stand_where
 from scout.records.trouble import Refused
 
-ENGINE_VERSION: Final = "3"
+ENGINE_VERSION: Final = "4"
 """Raise it whenever the answer to some request changes: stored answers are kept beside it."""
 
 Call = Callable[[dict[str, Any]], dict[str, Any]]
@@ -63,6 +64,7 @@ CALLS: Final[dict[str, Call]] = {
     "season_strip": season_strip,
     "sector": sector,
     "site_map": site_map,
+    "spared": spared,
     "stand_where": stand_where,
 }
 

@@ -16,15 +16,14 @@ from attrs import frozen
 
 from scout.engine.anchoring import NOON
 from scout.engine.angles import compass_letters
-from scout.engine.bars import closed_words, permission_words
 from scout.engine.effort import STEP_MIN, Effort
 from scout.engine.haunts import Haunts
 from scout.engine.light import SKIES
 from scout.engine.sightline import resolve
+from scout.engine.spared import OPEN, animal_spared, perch_spared, site_spared
 from scout.records.places import Measurement, Permission, Sightline
 from scout.records.settings import Settings
 
-OPEN = (None, "open")
 WINDS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 
 # Hours beside sunrise and sunset in which a trip is worth the asking [min]; ours.
@@ -79,18 +78,10 @@ def is_sensitive(haunts: Haunts) -> bool:
 
 
 def _refusal(haunts: Haunts, around: Around) -> str | None:
-    site, species = haunts.site, haunts.species
-    if site.sensitivity not in OPEN:
-        return "This site is sensitive: it is never suggested for more visits."
-    if species.places not in OPEN:
-        return "This animal's places are sensitive: none is suggested for more visits."
-    if species.keep_distance_open_m is None:
+    alone = site_spared(haunts.site, around.permissions, around.on) or animal_spared(haunts.species)
+    if alone is None and haunts.species.keep_distance_open_m is None:
         return "No keep-distance of your own is set for this animal: set one first."
-    closed = closed_words(site.closed, around.on, "The site")
-    if closed is not None:
-        return closed
-    words, lapsed = permission_words(around.permissions, around.on)
-    return words if lapsed else None
+    return alone
 
 
 def _where(haunts: Haunts, perches: frozenset[str] | None, around: Around) -> list[str]:
@@ -110,9 +101,7 @@ def _suggestible(haunts: Haunts, line: Sightline, around: Around) -> bool:
         haunts.perches[line.perch],
         haunts.species,
     )
-    if vantage.sensitivity not in OPEN or perch.sensitivity not in OPEN:
-        return False
-    if perch.kind == "nest or den" or closed_words(perch.closed, around.on, "The perch"):
+    if vantage.sensitivity not in OPEN or perch_spared(perch, around.on) is not None:
         return False
     midday = datetime.combine(around.on, time(12), haunts.zone)
     since = midday - timedelta(days=around.settings.rest_days)
