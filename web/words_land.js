@@ -1,5 +1,7 @@
 /** Words of what the land says: pictures of it, places to sit, skylines and gaps. Not for: layout. */
 
+import { counted } from './words.js';
+
 export const land = {
   title: 'From the land',
   none: 'Nothing from the land yet. Take an elevation model in on the laptop; what it tells comes here by the sync.',
@@ -8,6 +10,12 @@ export const land = {
   made_from: 'Made from',
   places: 'Places to sit',
   planning: 'Look at each place by day before you sit there, and ask the landowner. Go back at the first sign of alarm.',
+  legend: /** @type {Record<string, string>} */ ({
+    'first light': 'Dark ground is lit later (at dusk: shaded sooner), hatched not at all; thick lines count minutes.',
+    'finder result': 'The stronger the shade, the more good minutes; broken ring: keep-distance; numbers: places.',
+  }),
+  /** @param {number} count */
+  left_out: (count) => `${counted(count, 'place')} left out:`,
   /** @param {number} number @param {string} perch */
   place: (number, perch) => `${number} · ${perch}`,
   distance: 'Distance',
@@ -23,8 +31,8 @@ export const land = {
   slope: 'Slope',
   winds: 'Bad winds',
   walk: 'Way in',
-  /** @param {string} metres @param {number} percent */
-  walk_said: (metres, percent) => `${metres} straight; the perch sees ${percent} % of it`,
+  /** @param {string} metres @param {string | undefined} by @param {number} percent */
+  walk_said: (metres, by, percent) => `${metres} ${by ?? 'in a straight line'}; the perch sees ${percent} % of it`,
   sit: 'Make it a vantage',
   /** @param {number} number @param {string} perch */
   named: (number, perch) => `Found place ${number} for ${perch}`,

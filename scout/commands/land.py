@@ -17,8 +17,10 @@ from scout.commands.notebooks import in_words, notebook_at, notebook_option
 from scout.commands.opened import found
 from scout.commands.options import examples, site_option
 from scout.commands.refusal import Refusal
+from scout.engine.angles import compass_letters
 from scout.notebook.leaving import folder_of
 from scout.notebook.notebook import Notebook
+from scout.records.sizes import size_words
 from scout.records.trouble import Refused
 from scout.server import land_records
 from scout.terrain.incoming import FOOT_M
@@ -31,8 +33,6 @@ kind_option: Callable[[Callable[..., Any]], Callable[..., Any]] = click.option(
     flag_value=SURFACE,
     help="Take the surface model, with trees in it, where one reaches.",
 )
-
-_WINDS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 
 
 @click.group(epilog=examples("scout land add heath.tif --bare --notebook mine"))
@@ -193,11 +193,10 @@ def _tell(kept: land_records.SkylineKept) -> None:
     found_line = kept.found
     click.echo(f"{kept.name}: {len(found_line.azimuths_deg)} azimuths, from {found_line.made_from}")
     line = found_line.line()
-    for azimuth, word in zip(
-        range(0, 360, 45), ["N", "NE", "E", "SE", "S", "SW", "W", "NW"], strict=True
-    ):
+    for azimuth in range(0, 360, 45):
         reading = line.at(float(azimuth))
         if reading is not None:
+            word = compass_letters(azimuth, 8)
             click.echo(f"  {word:<2} {reading.altitude_deg:5.1f}° ±{reading.plus_minus_deg:.1f}")
     for sentence in kept.sentences:
         click.echo(f"  {sentence}")
@@ -206,7 +205,7 @@ def _tell(kept: land_records.SkylineKept) -> None:
 def _line(model: Model) -> str:
     heights = f"{model.low_m:.0f} to {model.high_m:.0f} m"
     feet = f", from feet (1 ft = {FOOT_M} m)" if model.was_feet else ""
-    return f"{model.words}, {heights}{feet}, {model.size_bytes / 1e6:.1f} MB, id {model.id}"
+    return f"{model.words}, {heights}{feet}, {size_words(model.size_bytes)}, id {model.id}"
 
 
 @contextmanager

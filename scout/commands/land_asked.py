@@ -8,6 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import click
+from PIL import Image
 
 from scout.commands.land import kind_option, shown_progress
 from scout.commands.notebooks import in_words, notebook_at, notebook_option
@@ -28,6 +29,7 @@ from scout.notebook.leaving import folder_of
 from scout.notebook.notebook import Notebook
 from scout.server import land_layers, land_places, land_search, land_sights
 from scout.server.land_records import records_of
+from scout.terrain.legend import with_legend
 from scout.terrain.model import BARE
 from scout.terrain.spots import Spot
 from scout.terrain.wanted import POSTURES
@@ -210,7 +212,12 @@ def _say_kept(notebook: Notebook, kept: land_layers.LayerKept, picture: str | No
     if picture is not None:
         layer = records_of(notebook)["layer"][kept.record]
         path = _named(picture, ".png")
-        path.write_bytes(notebook.blobs.path_of(layer.blob).read_bytes())
+        held = notebook.blobs.path_of(layer.blob)
+        if kept.legend:
+            with Image.open(held) as bare:
+                with_legend(bare.convert("RGB"), kept.title, kept.legend).save(path, "PNG")
+        else:
+            path.write_bytes(held.read_bytes())
         click.echo(f"Picture: {path.resolve()}")
 
 
@@ -231,7 +238,9 @@ def _told(spot: Spot) -> str:
         gap = f"gap at least {said['gap_m']} m"
     good = spot.good_min
     walk = said["walk_seen_percent"]
-    way = "" if walk is None else f"; the perch sees {walk} % of the straight way in"
+    way = "" if said["walk_by"] is None else f"; way in {said['walk_m']} m {said['walk_by']}"
+    if walk is not None:
+        way = f"{way}, the perch sees {walk} % of it"
     return (
         f"{spot.perch_name}: {said['distance_m']} m, bearing {said['bearing_deg']}°, tilt "
         f"{said['tilt_deg']}°, {gap}; good minutes {good['clear']} clear, {good['in and out']} in "

@@ -17,6 +17,7 @@ from scout.notebook.scoped import Scoped
 from scout.notebook.store import people
 from scout.notebook.store.trouble import StoreTrouble
 from scout.notebook.uploads import Uploads
+from scout.records.sizes import size_words
 from scout.server import (
     backing,
     blobs,
@@ -53,6 +54,7 @@ def create_app(notebook: Notebook, *, hosts: tuple[str, ...] = HOSTS) -> Flask:
         "named": lambda records: [(one.id, one.name) for one in records],
         "twice": lambda words: [(word, word) for word in words],
     }
+    app.jinja_env.filters["size"] = size_words
     app.config["SCOUT_NOTEBOOK"] = notebook
     app.config["SCOUT_UPLOADS"] = uploads = Uploads(notebook)
     with suppress(StoreTrouble):  # a notebook that can only be read is served all the same

@@ -141,6 +141,12 @@ def remove_model(model_id: str) -> Response:
     return jsonify({"removed": model.words})
 
 
+@routes.delete("/layers/<layer>")
+def forget(layer: str) -> Response:
+    """Remove a picture of the land, from the phones as well; one undo brings it back."""
+    return jsonify({"group": land_layers.forget(notebook(), layer).group})
+
+
 @routes.get("/jobs/<job_id>")
 def job(job_id: str) -> Response:
     """Give one piece of work: how far it is, or what came of it."""

@@ -22,9 +22,10 @@ from scout.notebook.notebook import Notebook
 from scout.notebook.saving import Edit, Saved
 from scout.notebook.store import ledger
 from scout.records.trouble import Refused
-from scout.server.land_records import records_of, shelf_of
+from scout.server.land_records import named, records_of, shelf_of
 from scout.terrain.first_light import first_light, margin_m
 from scout.terrain.frame import Frame, frame_round
+from scout.terrain.legend import Row, light_legend
 from scout.terrain.model import BARE, Model, near
 from scout.terrain.patch import Patch, patch_of
 from scout.terrain.pictures import first_light_picture, png
@@ -39,16 +40,18 @@ _ROUND_M: Final = 100.0
 _MOST_CELLS_ACROSS: Final = 1_000
 _LIGHT_OVER_M: Final = 0.5  # the ground's own wrinkles would drown the rest
 _LONGEST_MADE_FROM: Final = 2_000
+_LONGEST_TITLE: Final = 200
 
 
 @attrs.frozen(kw_only=True)
 class LayerKept:
-    """A picture that was kept: its record, and sentences worth reading."""
+    """A picture that was kept: its record, sentences worth reading, and its legend, if any."""
 
     record: str
     title: str
     sentences: tuple[str, ...]
     saved: Saved
+    legend: tuple[Row, ...] = ()
 
 
 def site_of(records: Records, site_id: str) -> Any:
@@ -133,7 +136,8 @@ def light(
         frame=stretch.frame,
         made_from=f"{_words(patch)}; the light half a metre over the ground",
         via=via,
-        same_day=when,
+        replaces=f"{what}, {when}:",
+        legend=light_legend(found),
     )
 
 
@@ -202,28 +206,34 @@ def keep(
     frame: Frame,
     made_from: str,
     via: str,
-    same_day: str = "",
+    replaces: str | None = None,
     more: Mapping[str, object] | None = None,
     sentences: tuple[str, ...] = (),
+    legend: tuple[Row, ...] = (),
 ) -> LayerKept:
-    """Keep a picture's bytes and its layer, in the place of an older one of the same thing."""
+    """Keep a picture's bytes and its layer, in the place of older ones of the same thing.
+
+    Those are the layers of the site and kind whose title begins with `replaces`, its own title
+    where that is left out: another day, session or question stands beside it.
+    """
     held = png(picture)
     sha256 = hashlib.sha256(held).hexdigest()
     now = notebook.clock()
     notebook.blobs.keep([held], sha256)
     with notebook.store.writing() as db:
         ledger.store_blob(db, sha256, len(held), "image/png", written(now))
+    same = replaces or title[:_LONGEST_TITLE]
     older = [
         one.id
         for one in records_of(notebook).get("layer", {}).values()
-        if one.site == site_id and one.kind == kind and same_day in (one.title or "")
+        if one.site == site_id and one.kind == kind and (one.title or "").startswith(same)
     ]
     fresh = Edit(
         kind="layer",
         set={
             "site": site_id,
             "kind": kind,
-            "title": title[:200],
+            "title": title[:_LONGEST_TITLE],
             "bounds": frame.bounds,
             "blob": sha256,
             "made_from": made_from[:_LONGEST_MADE_FROM],
@@ -233,7 +243,15 @@ def keep(
     )
     gone = [Edit(kind="layer", record=one, delete=True) for one in older]
     saved = notebook.save([fresh, *gone], via)
-    return LayerKept(record=saved.records[0], title=title, sentences=sentences, saved=saved)
+    return LayerKept(
+        record=saved.records[0], title=title, sentences=sentences, saved=saved, legend=legend
+    )
+
+
+def forget(notebook: Notebook, layer: str, via: str = "app") -> Saved:
+    """Remove a layer. Raises Refused where it is not here."""
+    named(records_of(notebook), "layer", layer)
+    return notebook.save([Edit(kind="layer", record=layer, delete=True)], via)
 
 
 def _words(patch: Patch) -> str:

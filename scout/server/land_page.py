@@ -20,6 +20,7 @@ from scout.server.errors import Problem
 from scout.server.ink import written
 from scout.server.land import models_told
 from scout.server.land_sheet import land_sheet
+from scout.server.land_spared import open_spots
 from scout.server.reading import contents
 from scout.server.who import notebook
 from scout.terrain.model import KINDS
@@ -51,7 +52,7 @@ def land() -> str:
         postures=POSTURES,
         species=records["species"].values(),
         kits=records["kit"].values(),
-        sites=[(site, at_site(records, site.id), _layers(records, site.id)) for site in sites],
+        sites=[(site, at_site(records, site.id), _layers(records, site)) for site in sites],
         lines=[
             (one.id, f"{records['vantage'][one.vantage].name} → {records['perch'][one.perch].name}")
             for one in records["sightline"].values()
@@ -103,9 +104,12 @@ def _fresh(answer: AnyResponse) -> AnyResponse:
     return answer
 
 
-def _layers(records: Any, site: str) -> list[Any]:
-    found = [one for one in records.get("layer", {}).values() if one.site == site]
-    return sorted(found, key=lambda one: (one.kind, one.title or ""))
+def _layers(records: Any, site: Any) -> list[tuple[Any, list[tuple[int, Any]], str]]:
+    """Each layer of a site with the places that may be offered today, and what was left out."""
+    on = asked.day(notebook(), site.zone)
+    found = [one for one in records.get("layer", {}).values() if one.site == site.id]
+    found.sort(key=lambda one: (one.kind, one.title or ""))
+    return [(layer, *open_spots(records, layer, on)) for layer in found]
 
 
 def coverage(

@@ -6,12 +6,14 @@ Not for: finding them (`land_search`).
 from __future__ import annotations
 
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from scout.notebook.clock import milliseconds, new_id
 from scout.notebook.notebook import Notebook
 from scout.notebook.saving import Edit, Saved
 from scout.records.trouble import Refused
 from scout.server.land_records import named, records_of
+from scout.server.land_spared import open_spots
 from scout.terrain.spots import Spot
 
 
@@ -21,7 +23,11 @@ def sit_there(notebook: Notebook, layer_id: str, place: int, via: str = "app") -
     layer = named(records, "layer", layer_id)
     if not 0 <= place < len(layer.spots):
         raise Refused.one(f"this layer has {len(layer.spots)} places", "place")
-    spot = layer.spots[place]
+    on = notebook.clock().astimezone(ZoneInfo(records["site"][layer.site].zone)).date()
+    offered, why = open_spots(records, layer, on)
+    spot = dict(offered).get(place)
+    if spot is None:
+        raise Refused.one(f"this place is not offered now: {why.rstrip('.')}", "place")
     perch = named(records, "perch", spot.perch)
     vantage = new_id(milliseconds(notebook.clock()))
     made: dict[str, object] = {
@@ -71,6 +77,7 @@ def as_record(spot: Spot) -> dict[str, object]:
         "slope_deg": said["slope_deg"],
         "bad_winds": spot.bad_winds,
         "walk_m": said["walk_m"],
+        "walk_by": said["walk_by"],
         "walk_seen_percent": said["walk_seen_percent"],
     }
     return {name: value for name, value in record.items() if value is not None}

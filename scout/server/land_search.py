@@ -27,14 +27,15 @@ from scout.records.trouble import Refused
 from scout.server.land_layers import LayerKept, Stretch, keep, site_of
 from scout.server.land_places import as_record
 from scout.server.land_records import Records, named, records_of, shelf_of
-from scout.server.land_spared import refuse_spared
-from scout.terrain.finder import Found, Target, places_round
+from scout.server.land_spared import open_perches
+from scout.terrain.finder import Found, Target, ground_words, places_round
 from scout.terrain.model import BARE
 from scout.terrain.pictures import finder_picture
 from scout.terrain.relief import relief_picture
 from scout.terrain.spots import Spot, best_spots
 from scout.terrain.taking_in import Progress, quiet
 from scout.terrain.wanted import Wanted, wanted_of
+from scout.terrain.way_in import Recorded, recorded
 
 MOST_PERCHES: Final = 6
 _HEIGHTS_M: Final = {"bird": 0.0, "mammal": 0.5, "other": 0.0}  # of the animal over its perch
@@ -81,8 +82,8 @@ def search(
     if not searched.spots:
         return searched, None
     progress(0.9, "drawing them")
-    first = searched.found[0].target
-    site_id = records["perch"][first.id].site
+    site_id = records["perch"][searched.found[0].target.id].site
+    animal = named(records, "species", wanted.species)
     models = shelf_of(notebook).models()
     reach = max(one.patch.half_m for one in searched.found)
     lats = [one.target.lat_deg for one in searched.found]
@@ -96,11 +97,11 @@ def search(
         notebook,
         site_id,
         kind="finder result",
-        title=f"Places to sit for {names}: good minutes, {wanted.session} of "
-        f"{wanted.on.day} {wanted.on:%B}, {wanted.posture}",
+        title=f"Places to sit at {wanted.session}, {wanted.on.day} {wanted.on:%B %Y}, "
+        f"{wanted.posture}, {wanted.light_wanted} light, for {animal.name}: {names}",
         picture=finder_picture(base, stretch.frame, searched.found, searched.spots),
         frame=stretch.frame,
-        made_from="; ".join(one.words for one in searched.found[0].patch.used),
+        made_from=ground_words(searched.found),
         via="app",
         more={
             "light_wanted": wanted.light_wanted,
@@ -120,7 +121,7 @@ def places(
     species = named(records, "species", wanted.species)
     kit = named(records, "kit", wanted.kit)
     settings = next(iter(records.get("settings", {}).values()), Settings())
-    refuse_spared(records, settings, species, perches, site, wanted.on)
+    perches, left_out = open_perches(records, settings, species, perches, site, wanted.on)
     conditions = wanted_of(
         kit,
         species,
@@ -168,8 +169,11 @@ def places(
             )
         )
     half = settings.scent_half_width_deg
-    spots = best_spots(found, start=_start(records, site), half_width_deg=half)
-    said = [why for one in found if (why := one.why_nothing) is not None]
+    spots = best_spots(
+        found, start=_start(records, site), ways=_ways(records, site), half_width_deg=half
+    )
+    said = [f"Searched: {ground_words(found)}.", *left_out]
+    said += [why for one in found if (why := one.why_nothing) is not None]
     said += _pin_remarks(perches, conditions)
     return Searched(
         found=tuple(found), spots=tuple(spots), sentences=(*said, *([_CAUTIONS] if spots else []))
@@ -229,6 +233,18 @@ def _start(records: Records, site: Any) -> tuple[float, float] | None:
             if one.kind == kind:
                 return one.position.lat, one.position.lon
     return None
+
+
+def _ways(records: Records, site: Any) -> list[Recorded]:
+    """The walk-ins whose legs were noted, to vantages of the site."""
+    found = []
+    for one in records.get("walk_in", {}).values():
+        vantage = records["vantage"].get(one.vantage)
+        if vantage is not None and vantage.site == site.id and one.legs:
+            end = (vantage.position.lat, vantage.position.lon)
+            legs = [(leg.bearing_deg, leg.distance_m) for leg in one.legs]
+            found.append(recorded(vantage.name, end, legs))
+    return found
 
 
 def _pin_remarks(perches: Sequence[Any], wanted: Wanted) -> list[str]:

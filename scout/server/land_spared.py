@@ -1,6 +1,7 @@
-"""Which perches no place is looked for: sensitive, closed, nests and dens, lately disturbed.
+"""Which perches no place is looked for or offered: spared ones, and those disturbed lately.
 
-No answer may bring more visits to them. Not for: keep-distances (`scout.terrain.wanted`).
+Whether a site, an animal or a perch is spared is the engine's judgement. Not for: keep-distances
+(`scout.terrain.wanted`).
 """
 
 from __future__ import annotations
@@ -9,63 +10,77 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from scout.engine.asked import within_year
+from scout.engine.spared import animal_spared, perch_spared, site_spared
 from scout.records.settings import Settings
 from scout.records.trouble import Refused
 
+Records = Mapping[str, Mapping[str, Any]]
 
-def refuse_spared(
-    records: Mapping[str, Mapping[str, Any]],
+
+def open_perches(
+    records: Records,
     settings: Settings,
     species: Any,
     perches: Sequence[Any],
     site: Any,
     on: dt.date,
-) -> None:
-    """Refuse a search round a perch that is to be left alone on a day, in a sentence."""
-    _refuse_secret(species, perches, site, on)
-    for perch in perches:
-        noticed = _noticed(records, perch.id, on, settings.rest_days)
-        if noticed >= settings.rest_reactions:
-            raise Refused.one(
-                f"{perch.name} was disturbed lately: {noticed} reactions in the last "
-                f"{settings.rest_days:g} days. Let it rest"
-            )
+) -> tuple[list[Any], list[str]]:
+    """Answer the perches round which places may be looked for on a day, and sentences on the rest.
+
+    Raises Refused where there are none.
+    """
+    whole = _site_spared(records, site, on) or animal_spared(species)
+    if whole is not None:
+        raise Refused.one(whole.rstrip("."))
+    why = {one.id: perch_spared(one, on) or _resting(records, settings, one, on) for one in perches}
+    left = [one for one in perches if why[one.id] is None]
+    out = [said for said in why.values() if said is not None]
+    if not left:
+        raise Refused.one(" ".join(out).rstrip("."))
+    if out:
+        out.insert(0, f"{len(out)} of {len(perches)} perches left out:")
+    return left, [" ".join(out)] if out else []
 
 
-def _noticed(records: Mapping[str, Mapping[str, Any]], perch: str, on: dt.date, days: float) -> int:
-    """How many reactions that were the photographer's doing were noted at a perch lately."""
+def open_spots(records: Records, layer: Any, on: dt.date) -> tuple[list[tuple[int, Any]], str]:
+    """Answer the places of a kept layer that may be offered on a day, each with its number from 0.
+
+    Also a sentence on how many were left out and why, empty where none was.
+    """
+    whole = _site_spared(records, records["site"][layer.site], on)
+    offered, out = [], []
+    for number, spot in enumerate(layer.spots):
+        perch = records.get("perch", {}).get(spot.perch)
+        why = whole or (None if perch is None else perch_spared(perch, on))
+        if why is None:
+            offered.append((number, spot))
+        else:
+            out.append(why)
+    if not out:
+        return offered, ""
+    places = "place" if len(out) == 1 else "places"
+    return offered, " ".join([f"{len(out)} {places} left out:", *dict.fromkeys(out)])
+
+
+def _site_spared(records: Records, site: Any, on: dt.date) -> str | None:
+    permissions = [one for one in records.get("permission", {}).values() if one.site == site.id]
+    return site_spared(site, permissions, on)
+
+
+def _resting(records: Records, settings: Settings, perch: Any, on: dt.date) -> str | None:
+    """Say that a perch is to rest: reactions that were the photographer's doing, noted lately."""
+    lines = {one.vantage for one in records.get("sightline", {}).values() if one.perch == perch.id}
     watches = records.get("watch", {})
     count = 0
     for reaction in records.get("reaction", {}).values():
         watch = watches.get(reaction.watch)
-        if watch is None or perch not in watch.perches or reaction.cause == "other":
+        if watch is None or reaction.cause == "other":
             continue
-        count += 0 <= (on - reaction.at.at.date()).days <= days
-    return count
-
-
-def _refuse_secret(species: Any, perches: Sequence[Any], site: Any, on: dt.date) -> None:
-    """Refuse where no answer may draw more visits: sensitive, closed, a nest or den."""
-    day = on.isoformat()[5:]
-    for perch in perches:
-        if "withheld" in (species.places, perch.sensitivity, site.sensitivity) or "high" in (
-            species.places,
-            perch.sensitivity,
-            site.sensitivity,
-        ):
-            raise Refused.one(
-                f"{perch.name} is a sensitive place, and none is looked for that would bring more "
-                "visits to it"
-            )
-        if perch.kind == "nest or den":
-            raise Refused.one(
-                f"{perch.name} is a nest or den: no place is looked for near it. In many countries "
-                "the law forbids it or asks for a licence"
-            )
-        for closed in (*perch.closed, *site.closed):
-            if within_year(day, closed.from_day, closed.to_day):
-                raise Refused.one(
-                    f"{perch.name} is closed from {closed.from_day} to {closed.to_day}"
-                    + (f": {closed.why}" if closed.why else "")
-                )
+        if perch.id in watch.perches or (not watch.perches and watch.vantage in lines):
+            count += 0 <= (on - reaction.at.at.date()).days <= settings.rest_days
+    if count < settings.rest_reactions:
+        return None
+    return (
+        f"{perch.name} was disturbed lately: {count} reactions in the last "
+        f"{settings.rest_days:g} days. Let it rest."
+    )

@@ -94,6 +94,7 @@ RIGHTS: Final[dict[str, Right]] = {
     "land.append": "owner",
     "land.add_model": "owner",
     "land.remove_model": "owner",
+    "land.forget": "owner",
     "land_page.land": "owner",
     "land_page.printed": "whole",
     # What leaves for other eyes.

@@ -22,7 +22,7 @@ from scout.engine.light import Face
 from scout.engine.minutes import Minute, Needs, lit
 from scout.engine.skyline import Skyline, sky_factor
 from scout.records.trouble import Refused
-from scout.terrain.model import BARE, Model, finest
+from scout.terrain.model import BARE, SURFACE, Model, finest
 from scout.terrain.patch import MOST_CELLS, Doubles, Patch, patch_of
 from scout.terrain.polar import Polar, polar_of
 from scout.terrain.rays import drop_m
@@ -204,6 +204,20 @@ def places_round(
         counts=counts,
         left=tuple(left),
     )
+
+
+def ground_words(found: Sequence[Found]) -> str:
+    """Say which ground was searched: "bare earth, trees not in it: heath (bare earth, 0.5 m)".
+
+    Each model with the side of its cells.
+    """
+    used = list(dict.fromkeys(model for one in found for model in one.patch.used))
+    kinds = {one.kind for one in used}
+    trees = {
+        frozenset((BARE,)): "bare earth, trees not in it",
+        frozenset((SURFACE,)): "surface, trees in it",
+    }.get(frozenset(kinds), "surface where its model reaches, else bare earth without trees")
+    return f"{trees}: {'; '.join(one.words for one in used)}"
 
 
 class _Kept:

@@ -17,11 +17,10 @@ from scout.engine.geodesy import LocalPlane
 from scout.terrain.finder import Found
 from scout.terrain.first_light import FirstLight, levels_min
 from scout.terrain.frame import Frame
+from scout.terrain.legend import LATE, LIGHT_LINE, hatched, shade_of, sign_of
 from scout.terrain.relief import contours, draw_lines, smoothed
 from scout.terrain.spots import Spot
 
-_LATE: Final = (44, 62, 120)
-_LIGHT_LINE: Final = (150, 40, 20)
 _GOOD: Final = ((252, 226, 120), (214, 96, 20))
 _WORDS: Final = (20, 20, 20)
 
@@ -37,7 +36,8 @@ def png(picture: Image.Image) -> bytes:
 def first_light_picture(base: Image.Image, frame: Frame, found: FirstLight) -> Image.Image:
     """Lay the minutes of first light over the relief: late ground dark, lines labelled.
 
-    The labels are minutes after the level sunrise ("+20"), at dusk before the level sunset ("−20").
+    Where no direct light comes, or nothing is known, it is hatched: never by shade alone.
+    The labels are minutes after the level sunrise ("+20"), at dusk before the level sunset ("-20").
     """
     minutes = frame.laid(found.patch, found.minutes, smooth=False)
     known = np.isfinite(minutes)
@@ -46,14 +46,14 @@ def first_light_picture(base: Image.Image, frame: Frame, found: FirstLight) -> I
         if known.any()
         else (0.0, 1.0)
     )
-    late = np.where(known, np.clip((minutes - early) / max(last - early, 4.0), 0.0, 1.0), 1.0)
+    late = np.clip((np.where(known, minutes, last) - early) / max(last - early, 4.0), 0.0, 1.0)
     cover = np.zeros((frame.high, frame.wide, 4), dtype=np.uint8)
-    cover[:, :, :3] = _LATE
-    cover[:, :, 3] = (late * 130).astype(np.uint8)
+    cover[:, :, :3] = LATE
+    cover[:, :, 3] = np.where(known, shade_of(late), hatched(frame.high, frame.wide) * 200)
     picture = Image.alpha_composite(base.convert("RGBA"), Image.fromarray(cover, "RGBA"))
     drawing = ImageDraw.Draw(picture)
     levels = levels_min(found.minutes)
-    sign = "+" if found.dawn else "\N{MINUS SIGN}"
+    sign = sign_of(found)
     never = float(np.nanmax(found.minutes)) + 60.0 if np.isfinite(found.minutes).any() else 0.0
     filled = np.where(np.isfinite(found.minutes), found.minutes, np.float32(never))
     calm = smoothed(smoothed(filled.astype(np.float32)))
@@ -63,7 +63,7 @@ def first_light_picture(base: Image.Image, frame: Frame, found: FirstLight) -> I
             frame,
             found.patch,
             lines,
-            colour=_LIGHT_LINE,
+            colour=LIGHT_LINE,
             width=2,
             label=f"{sign}{level:.0f}",
             size=16.0,

@@ -23,7 +23,7 @@ _DARKEST, _LIGHTEST = 120.0, 250.0
 _CONTOURS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 _LINES_WANTED = 14
 _THICK_EVERY = 5
-_LINE: Final = (120, 84, 48)
+LINE: Final = (120, 84, 48)
 _PAPER: Final = (238, 238, 236)
 
 Line = tuple[float, list[npt.NDArray[Any]]]
@@ -102,7 +102,7 @@ def relief_picture(frame: Frame, patch: Patch) -> Image.Image:
             frame,
             patch,
             lines,
-            colour=_LINE,
+            colour=LINE,
             width=2 if thick else 1,
             label=f"{level:g}" if thick else None,
         )

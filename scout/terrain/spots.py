@@ -16,12 +16,11 @@ from scout.engine.angles import opposite_deg, wrap_deg
 from scout.engine.geodesy import LocalPlane, distance_m
 from scout.engine.wind import bad_winds
 from scout.terrain.finder import LIGHT_STEP_DEG, Found
-from scout.terrain.wanted import WALKER_M
+from scout.terrain.way_in import Recorded, WayIn, way_in
 
 MOST_SPOTS: Final = 6
 APART_M: Final = 8.0
 APART_DEG: Final = 20.0
-_WALK_LOOKS: Final = 60
 
 
 @attrs.frozen(kw_only=True)
@@ -29,9 +28,8 @@ class Spot:
     """One place to sit: where, for which perch, and what is known of it.
 
     `bearing_deg` true and `tilt_deg` lens to perch; `gap_m` infinite for sky, at least that where
-    `gap_open`; `good_min` by sky; `walk_seen` the share of the straight way from the start that the
-    perch can see, None without a start; `bad_winds` in words; `room_cells` how much room it has, 0
-    to 3.
+    `gap_open`; `good_min` by sky; `way` in, None where none is known; `bad_winds` in words;
+    `room_cells` how much room it has, 0 to 3.
     """
 
     perch: str
@@ -48,12 +46,12 @@ class Spot:
     good_min: dict[str, int]
     slope_deg: float
     bad_winds: str
-    walk_seen: float | None
-    walk_m: float | None
+    way: WayIn | None
     room_cells: int
 
     def as_json(self) -> dict[str, object]:
         """Answer it with every figure rounded as it is printed."""
+        seen = None if self.way is None else self.way.seen
         return {
             "perch": self.perch,
             "perch_name": self.perch_name,
@@ -70,8 +68,9 @@ class Spot:
             "good_min": self.good_min,
             "slope_deg": round(self.slope_deg),
             "bad_winds": self.bad_winds,
-            "walk_seen_percent": None if self.walk_seen is None else round(100 * self.walk_seen),
-            "walk_m": None if self.walk_m is None else round(self.walk_m),
+            "walk_seen_percent": None if seen is None else round(100 * seen),
+            "walk_m": None if self.way is None else round(self.way.length_m),
+            "walk_by": None if self.way is None else self.way.by,
         }
 
 
@@ -79,14 +78,15 @@ def best_spots(
     found: Sequence[Found],
     *,
     start: tuple[float, float] | None = None,
+    ways: Sequence[Recorded] = (),
     half_width_deg: float = 45.0,
     most: int = MOST_SPOTS,
 ) -> list[Spot]:
     """Choose the best places that are distinct from each other, best first.
 
     By good minutes, then the larger gap, then the more level line. Two count as distinct where
-    they lie 8 m apart or 20° round the same perch. `start` of the walk-in (latitude, longitude);
-    `half_width_deg` of the bad winds.
+    they lie 8 m apart or 20° round the same perch. `ways`: recorded walk-ins; `start` of a straight
+    one (latitude, longitude); `half_width_deg` of the bad winds.
     """
     ranked: list[tuple[tuple[float, ...], int, int, int]] = []
     for place, one in enumerate(found):
@@ -109,7 +109,7 @@ def best_spots(
     ranked.sort()
     spots: list[Spot] = []
     for _, place, row, column in ranked:
-        made = _spot(found[place], row, column, start, half_width_deg)
+        made = _spot(found[place], row, column, start, ways, half_width_deg)
         # One place may serve two perches: it stands once, for the better.
         if all(_apart_m(made, other) >= APART_M / 2.0 for other in spots):
             spots.append(made)
@@ -156,7 +156,12 @@ def _thinned(
 
 
 def _spot(
-    one: Found, row: int, column: int, start: tuple[float, float] | None, half_width_deg: float
+    one: Found,
+    row: int,
+    column: int,
+    start: tuple[float, float] | None,
+    ways: Sequence[Recorded],
+    half_width_deg: float,
 ) -> Spot:
     east, north = (
         float(axis[place]) for axis, place in zip(one.patch.axes_m(), (column, row), strict=True)
@@ -169,7 +174,7 @@ def _spot(
     step = round(toward / LIGHT_STEP_DEG) % (360 // LIGHT_STEP_DEG)
     clear, sun_out, sun_in, overcast = one.counts[step]
     share = one.wanted.sun_share
-    seen, way = _walk(one, plane, (east, north), start)
+    way = way_in(one, (east, north), start, ways)
     return Spot(
         perch=target.id,
         perch_name=target.name,
@@ -189,31 +194,6 @@ def _spot(
         },
         slope_deg=float(one.slope_deg[row, column]),
         bad_winds=bad_winds(bearing, half_width_deg).words,
-        walk_seen=seen,
-        walk_m=way,
+        way=way,
         room_cells=int(_room(one)[row, column]),
     )
-
-
-def _walk(
-    one: Found,
-    plane: LocalPlane,
-    end: tuple[float, float],
-    start: tuple[float, float] | None,
-) -> tuple[float | None, float | None]:
-    """The share of the straight way that the perch can see of somebody walking, and its length."""
-    if start is None:
-        return None, None
-    x0, y0 = plane.to_plane(*start)
-    parts = (np.arange(_WALK_LOOKS) + 0.5) / _WALK_LOOKS
-    x, y = x0 + parts * (end[0] - x0), y0 + parts * (end[1] - y0)
-    away = np.hypot(x, y)
-    toward = np.degrees(np.arctan2(x, y)) % 360.0
-    # The ground's own slope at each look is what the table says just there.
-    ground = one.polar.at(toward, away)
-    head = ground + WALKER_M / np.maximum(away, 1.0)
-    known = np.isfinite(ground)
-    if not known.any():
-        return None, math.hypot(end[0] - x0, end[1] - y0)
-    seen = head >= one.polar.before(toward, away)
-    return float(seen[known].mean()), math.hypot(end[0] - x0, end[1] - y0)

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from scout.notebook.notebook import open_notebook
 from scout.notebook.saving import Edit
@@ -113,5 +114,14 @@ def test_the_sample_comes_with_its_land_and_is_asked_of_it(run: Run, place: Path
     drawn = run("land", "relief", "--site", "pellwick", "--picture", "relief.png", *book)
     assert drawn.exit_code == 0, drawn.output
     assert (place / "relief.png").read_bytes().startswith(b"\x89PNG")
-    light = run("land", "light", "--site", "pellwick", "--on", "2026-05-12", *book)
+    light = run(
+        *("land", "light", "--site", "pellwick", "--on", "2026-05-12"),
+        *("--picture", "light.png", *book),
+    )
+    with Image.open("light.png") as drawn_light, Image.open("relief.png") as bare:
+        # A legend under it: what is drawn in ink there are words, beside shade and lines.
+        assert drawn_light.width >= bare.width
+        under = np.asarray(drawn_light.convert("L"))[bare.height :]
+        assert len(under) > 100
+        assert 0.005 < (under < 90).mean() < 0.2
     assert "First light, 12 May 2026: minutes after the level sunrise at 05:09" in light.output

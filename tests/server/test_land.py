@@ -184,17 +184,53 @@ def test_places_to_sit_become_a_layer_and_one_a_vantage(
         result["sentences"]
     )
     assert link.ask("GET", "/plain/land").status == 200
-    # Once more: the older result goes, for the new one stands in its place.
+    assert result["sentences"][0].startswith("Searched: bare earth, trees not in it: ")
+    assert "Pellwick ground (bare earth, 1 m)" in layer.made_from
+    # The recorded walk-in to a vantage beside it, at least one of the sample's.
+    assert any((spot.walk_by or "").startswith("by the walk-in to ") for spot in layer.spots)
+    # Once more: the older result goes, for the new one stands in its place; a dusk's stays.
     _done(link, "/jobs", _find(with_land, kit=_kit(notebook)))
-    kinds = [one.kind for one in notebook.contents().records["layer"].values()]
-    assert kinds == ["finder result"]
+    _done(link, "/jobs", _find(with_land, kit=_kit(notebook), session="dusk", light_wanted="any"))
+    layers = notebook.contents().records["layer"].values()
+    assert sorted((one.title or "").split(",")[0] for one in layers) == [
+        "Places to sit at dawn",
+        "Places to sit at dusk",
+    ]
+
+
+def test_places_that_are_not_open_are_not_offered_and_it_says_why(
+    link: Client, with_land: dict[str, str], notebook: Notebook
+) -> None:
+    both = [with_land["ditch-post"], with_land["gorse-bank"]]
+    result = _done(link, "/jobs", _find(with_land, kit=_kit(notebook), perches=both))["result"]
+    assert "1 of 2 perches left out: Gorse bank is closed from 03-15 to 07-31" in " ".join(
+        result["sentences"]
+    )
+    assert {spot["perch"] for spot in result["spots"]} == {with_land["ditch-post"]}
+    assert "Make it a vantage" in link.ask("GET", "/plain/land").body.decode()
+    # What was found stays, but is not offered once the owner's word has run out.
+    permissions = notebook.contents().records["permission"].values()
+    mine = next(one for one in permissions if one.site == with_land["pellwick"])
+    notebook.save([Edit(kind="permission", record=mine.id, set={"ends_on": "2025-12-31"})])
+    page = link.ask("GET", "/plain/land").body.decode()
+    assert "Make it a vantage" not in page
+    count = len(result["spots"])
+    assert f"{count} places left out: Permission lapsed on 2025-12-31" in page
+    sat = _ask(link, "POST", "/places", {"layer": result["layer"], "place": 0})
+    assert sat.status == 400
+    assert "not offered now: " in sat.body.decode()
+    refused = _done(link, "/jobs", _find(with_land, kit=_kit(notebook)))
+    assert "Permission lapsed on 2025-12-31" in refused["words"]
 
 
 @pytest.mark.parametrize(
     ("change", "says"),
     [
         ({"perches": ["gorse-bank"]}, "Gorse bank is closed from 03-15 to 07-31"),
-        ({"species": "otter", "perches": ["brook-log"]}, "is a sensitive place"),
+        (
+            {"species": "otter", "perches": ["brook-log"]},
+            "this site is sensitive: it is never suggested",
+        ),
         ({"perches": []}, "name one to 6 perches"),
         ({"perches": ["ditch-post", "brook-log"]}, "different sites"),
     ],
@@ -229,9 +265,22 @@ def test_relief_and_first_light_become_layers(
     link: Client, with_land: dict[str, str], notebook: Notebook
 ) -> None:
     site = with_land["pellwick"]
-    for asked in ({"do": "relief"}, {"do": "first light", "date": "2026-05-12"}):
+    light = {"do": "first light", "date": "2026-05-12"}
+    # 2 May is no part of 12 May, nor is the last light of a day its first: each stands by itself.
+    others = ({**light, "date": "2026-05-02"}, {**light, "session": "dusk"})
+    for asked in ({"do": "relief"}, light, *others, light):
         job = _done(link, "/jobs", {"site": site, **asked})
         assert job["state"] == "done", job
+    kept = notebook.contents().records["layer"].values()
+    assert sorted((one.title or "").split(":")[0] for one in kept) == [
+        "First light, 12 May 2026",
+        "First light, 2 May 2026",
+        "Last light, 12 May 2026",
+        "Relief",
+    ]
+    for one in kept:
+        if one.kind == "first light" and not (one.title or "").startswith("First light, 12"):
+            assert _ask(link, "DELETE", f"/layers/{one.id}").status == 200
     layers = {one.kind: one for one in notebook.contents().records["layer"].values()}
     assert set(layers) == {"relief", "first light"}
     assert "minutes after the level sunrise at 05:09" in (layers["first light"].title or "")

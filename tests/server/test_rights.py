@@ -93,6 +93,7 @@ MATRIX = {
     "land.append": OWNERS,
     "land.add_model": OWNERS,
     "land.remove_model": OWNERS,
+    "land.forget": OWNERS,
     "land_page.land": OWNERS,
     "land_page.printed": ALL_SITES,
     "exits.leave": OWNERS,

@@ -241,8 +241,14 @@ def test_the_best_places_are_distinct_and_carry_their_figures(tmp_path: Path) ->
         assert set(one.good_min) == {"clear", "in and out", "overcast"}
         # Two hundred metres over open ground within the bank: all of it is seen but what lies
         # behind the rim.
-        assert one.walk_seen is not None
-        assert one.walk_seen > 0.2
+        assert one.way is not None
+        assert one.way.seen is not None
+        assert one.way.seen > 0.2
+        assert one.way.by == "in a straight line"
+        assert one.way.length_m == pytest.approx(
+            Geodesic.WGS84.Inverse(gate["lat2"], gate["lon2"], one.lat_deg, one.lon_deg)["s12"],
+            abs=0.1,
+        )
         assert " to " in one.bad_winds
     frame = frame_round(LAT, LON, 60.0, 0.5)
     picture = finder_picture(relief_picture(frame, found.patch), frame, [found], spots)

@@ -9,6 +9,7 @@
 import { html } from '../doors/htm.js';
 import { useEffect, useState } from '../doors/preact.js';
 import { newId } from '../notebook/ids.js';
+import { gatheringOf } from '../engine/gathering.js';
 import { Chips } from '../parts/chips.js';
 import { Empty } from '../parts/empty.js';
 import { Facts } from '../parts/figure.js';
@@ -16,8 +17,10 @@ import { Button, Page } from '../parts/page.js';
 import { Photo } from '../parts/photo.js';
 import { say, sayable } from '../parts/snackbar.js';
 import { useRecords } from '../session.js';
+import { dateOf } from '../times.js';
 import { bearing, distance, number } from '../units.js';
 import { land as words } from '../words_land.js';
+import { Trouble, useAnswer, useEngine } from './answered.js';
 import './book_styles.js';
 
 const ORDER = ['finder result', 'first light', 'relief'];
@@ -65,21 +68,37 @@ function Layer({ notebook, layer }) {
   return html`<section>
     <h2>${title ?? kind}</h2>
     <div class="land-picture picture told"><${Photo} key=${came} notebook=${notebook} sha256=${blob} alt=${title ?? kind} missing=${words.not_here} /></div>
-    <p class="soft">${words.made_from}: ${made}</p>
+    <p class="soft">${words.legend[kind] ?? ''} ${words.made_from}: ${made}</p>
     ${layer.values.spots?.length ? html`<${Places} notebook=${notebook} layer=${layer} />` : null}
   </section>`;
 }
 
 /** @param {{notebook: Notebook, layer: Rec}} props */
 function Places({ notebook, layer }) {
+  const is_ready = useEngine().phase === 'ready';
+  const at = layer.values.site;
+  const { said, trouble, again } = useAnswer(async () => {
+    const records = await gatheringOf(notebook).at(at);
+    const site = records.site?.find((one) => one.id === at);
+    if (site === undefined) return null;
+    const date = dateOf(Date.now(), site.zone);
+    const request = { site, perches: records.perch ?? [], permissions: records.permission ?? [], date };
+    return { name: 'spared', request, how: { subject: `spared/${at}`, until: date } };
+  }, [at, is_ready]);
   const perches = useRecords(notebook, () => notebook.all('perch'));
   const name = (/** @type {string} */ id) => perches?.find((one) => one.id === id)?.values.name ?? '';
   /** @type {any[]} */
   const spots = layer.values.spots;
+  const why = (/** @type {any} */ spot) => said?.answer.site ?? said?.answer.perches[spot.perch];
+  const out = said ? spots.filter(why) : [];
   return html`<h3>${words.places}</h3>
-    <p>${words.planning}</p>
-    ${spots.map(
-      (spot, place) => html`<section key=${place}>
+    <${Trouble} trouble=${trouble} again=${again} />
+    ${out.length > 0 ? html`<p class="verdict">${words.left_out(out.length)} ${[...new Set(out.map(why))].join(' ')}</p>` : null}
+    ${out.length < spots.length ? html`<p>${words.planning}</p>` : null}
+    ${spots.map((spot, place) =>
+      !said || why(spot)
+        ? null
+        : html`<section key=${place}>
         <h3>${words.place(place + 1, name(spot.perch))}</h3>
         <${Facts} facts=${factsOf(spot)} />
         <${Button} act=${{ label: words.sit, onAct: () => void sit(notebook, layer, place, name(spot.perch)) }} kind="large" />
@@ -98,7 +117,7 @@ function factsOf(spot) {
     [words.gap, spot.gap_at_least ? words.at_least(gap) : gap],
     [words.slope, spot.slope_deg === undefined ? '' : `${number(spot.slope_deg, 0)}°`],
     [words.winds, spot.bad_winds ?? ''],
-    [words.walk, spot.walk_m === undefined || spot.walk_seen_percent === undefined ? '' : words.walk_said(distance(spot.walk_m), spot.walk_seen_percent)],
+    [words.walk, spot.walk_m === undefined || spot.walk_seen_percent === undefined ? '' : words.walk_said(distance(spot.walk_m), spot.walk_by, spot.walk_seen_percent)],
   ];
 }
 

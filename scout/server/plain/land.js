@@ -126,16 +126,22 @@ document.getElementById('upload').addEventListener('submit', (event) => {
 document.addEventListener('click', (event) => {
   const button = event.target.closest('button');
   if (button === null) return;
-  const { remove, name, do: what, site, pin, day, session, sit, layer } = button.dataset;
+  const { remove, forget, name, do: what, site, pin, sit, layer } = button.dataset;
   if (remove !== undefined) {
     if (!confirm(`Remove ${name}? What was made from it stays.`)) return;
     act(button, async () => {
       const told = await ask('DELETE', `/models/${remove}`);
       anew({ sentences: [`Removed: ${told.removed}.`] });
     });
+  } else if (forget !== undefined) {
+    if (!confirm(`Remove ${name}? It goes from the phones as well.`)) return;
+    act(button, async () => {
+      await ask('DELETE', `/layers/${forget}`);
+      anew({ sentences: [`Removed: ${name}.`] });
+    });
   } else if (what !== undefined) {
     act(button, async () => {
-      const asked = { do: what, site, pin, session, date: day };
+      const asked = { do: what, site, pin };
       anew(await followed(await ask('POST', '/jobs', JSON.parse(JSON.stringify(asked)))));
     });
   } else if (sit !== undefined) {
@@ -146,12 +152,25 @@ document.addEventListener('click', (event) => {
   }
 });
 
+for (const form of document.querySelectorAll('form.light')) {
+  form.addEventListener('submit', (event) => {
+    event.preventDefault();
+    act(form.querySelector('button'), async () => {
+      const asked = { do: 'first light', ...Object.fromEntries(new FormData(form)) };
+      anew(await followed(await ask('POST', '/jobs', asked)));
+    });
+  });
+}
+
 for (const form of document.querySelectorAll('form.find')) {
   form.addEventListener('submit', (event) => {
     event.preventDefault();
     act(form.querySelector('button'), async () => {
-      const { perch, least_gap_m: gap, ...rest } = Object.fromEntries(new FormData(form));
-      const asked = { do: 'find', perches: [perch], least_gap_m: Number(gap), ...rest };
+      const fields = new FormData(form);
+      const perches = fields.getAll('perch');
+      if (perches.length === 0) throw new Error('Tick the perches to look round.');
+      const { perch: _, least_gap_m: gap, ...rest } = Object.fromEntries(fields);
+      const asked = { do: 'find', perches, least_gap_m: Number(gap), ...rest };
       anew(await followed(await ask('POST', '/jobs', asked)));
     });
   });
