@@ -137,17 +137,10 @@ export const field = {
   change: 'Choose another',
   missing: 'not on this phone yet',
   typed_position: 'Latitude, longitude',
-  typed_position_help: 'As 52.1234, −1.2345 or 52°07′24″N 1°14′04″W',
+  typed_position_help: 'Latitude first, as 52.1234, −1.2345 or 52°07′24″N 1°14′04″W',
   here: 'Where I stand',
   here_again: 'Take it again',
-  here_taking: 'Taking a position; stand still.',
   here_stop: 'Good enough',
-  /** @param {string} reason */
-  no_fix: (reason) =>
-    ({
-      denied: 'The phone does not allow its position to be used. Type it, or tap it on the map.',
-      absent: 'This phone gives no position here. Type it, or tap it on the map.',
-    })[reason] ?? 'No position was found in half a minute. Try in the open, or type it.',
   reference: { true: 'from true north', magnetic: 'from magnetic north' },
   held: 'Hold this',
   aim: 'Use the compass',
@@ -163,6 +156,23 @@ export const field = {
   space: 'space',
   delete: 'Delete',
   done: 'Done',
+};
+
+/** Where one stands. */
+export const here = {
+  asking: 'Taking a position; you need not wait.',
+  better: 'so far; it gets better while you write',
+  try_again: 'Try again',
+  type: 'Type the position',
+  without: 'It can be saved without one.',
+  /** @param {string} reason */
+  no_fix: (reason) =>
+    ({
+      denied: 'The phone does not allow its position to be used. Allow it in the phone’s settings, or type it.',
+      absent: 'This phone gives no position here. Type it, or tap it on the map.',
+      unavailable: 'The phone finds no position here. Try in the open, or type it.',
+      stopped: 'Stopped before there was a position.',
+    })[reason] ?? 'No position was found in half a minute. Try in the open, or type it.',
 };
 
 /** What is wrong with a value, and the way out. */

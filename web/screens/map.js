@@ -159,7 +159,7 @@ export function Screen({ notebook, params, query, answerFor }) {
     if (query?.for !== undefined) {
       // Asked for by a screen on which something is half-written: the place goes there.
       const kept = await notebook.draft(query.for);
-      await notebook.keepDraft(query.for, { values: { ...kept?.values, way: 'here', position }, at: Date.now() });
+      await notebook.keepDraft(query.for, { values: { ...kept?.values, way: 'here', position, place: '' }, at: Date.now() });
       return go(query.for, { instead: true });
     }
     const names = places.pins.filter((pin) => pin.kind === placing.what).map((pin) => pin.name);
