@@ -57,6 +57,9 @@ export const app = {
 
 export const places = { outing: 'Outing', map: 'Map', write: 'Write', book: 'Book' };
 
+/** @param {number} pulled changes */
+const soFar = (pulled) => (pulled > 0 ? `, ${counted(pulled, 'change')} so far` : '');
+
 /** How well something is kept. */
 export const where = { phone: 'on this phone', server: 'on the server', 'backed up': 'backed up' };
 
@@ -88,15 +91,28 @@ export const sync = {
     const said = [waits.length > 0 ? `${waits.join(', ')} waiting` : 'Nothing waiting'];
     if (state.parked > 0) said.push(`${state.parked} to mend`);
     if (state.conflicts > 0) said.push(`${state.conflicts} with two answers`);
-    const trouble = state.sync.trouble === null ? '' : this.trouble[state.sync.trouble];
-    if (trouble) said.push(trouble);
-    else if (state.sync.phase === 'syncing') said.push('syncing');
-    said.push(state.last_sync === null ? 'never synced' : `last sync ${moment(state.last_sync)}`);
+    const { trouble, phase, pulled } = state.sync;
+    const is_first = state.last_sync === null;
+    if (trouble !== null) said.push(is_first && trouble === 'unpaired' ? this.not_paired : this.trouble[trouble]);
+    else if (phase === 'syncing') said.push(is_first ? `fetching${soFar(pulled)}` : 'syncing');
+    if (state.last_sync !== null) said.push(`last sync ${moment(state.last_sync)}`);
+    else if (trouble !== 'unpaired' && phase !== 'syncing') said.push('never synced');
     return said.join(' · ');
   },
-  /** @type {Record<import('./notebook/types.d.ts').SyncTrouble, string>} away from the server is usual, and not worth a word */
+  not_paired: 'not paired yet',
+  /**
+   * Say that what the notebook holds may still be on its way here; null once that is known.
+   * @param {Pick<import('./notebook/types.d.ts').NotebookState, 'last_sync' | 'sync'>} state
+   */
+  coming({ last_sync, sync: { trouble, phase, pulled } }) {
+    if (last_sync !== null) return null;
+    if (trouble === null) return phase === 'syncing' ? `Fetching what the notebook holds${soFar(pulled)}. You can write meanwhile.` : null;
+    const why = trouble === 'unpaired' ? 'this phone is not paired with it yet' : this.trouble[trouble];
+    return `What the notebook holds is not on this phone: ${why}. It comes with the first sync; you can write meanwhile.`;
+  },
+  /** @type {Record<import('./notebook/types.d.ts').SyncTrouble, string>} */
   trouble: {
-    unreachable: '',
+    unreachable: 'no server in reach',
     not_ours: 'another network answers',
     unpaired: 'pair this phone again',
     not_allowed: 'not allowed',

@@ -262,7 +262,7 @@ def test_a_drop_of_water_taps_once(seen: Seen) -> None:
             const box = document.createElement('button');
             const stop = heedTaps(box);
             const heard = [];
-            box.addEventListener('click', ({ timeStamp, clientX }) => heard.push([timeStamp, clientX]));
+            box.addEventListener('click', (one) => heard.push([one.timeStamp, one.clientX]));
             const tap = (ms, x, detail = 1) => {
                 const event = new MouseEvent('click', { detail, clientX: x });
                 Object.defineProperty(event, 'timeStamp', { value: ms });
