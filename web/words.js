@@ -50,7 +50,6 @@ export const app = {
   back: 'Back',
   close: 'Close',
   cannot_open: 'The notebook cannot be opened',
-  newer_page: 'A newer page has taken over the notebook. Load this one again.',
   load_again: 'Load again',
   blocked: 'Another page holds an older notebook open. Close that page.',
 };
@@ -262,7 +261,6 @@ export const setup = {
   clock: 'Clock',
   clocks: { 24: '16:35', 12: '4:35 pm' },
   clock_screen: 'Photograph this screen',
-  clock_screen_help: 'Shows UTC, to find how far the camera’s clock is off.',
   about: 'About',
   offline: {
     ready: 'Opens without signal.',

@@ -8,7 +8,6 @@ import { counted } from './words.js';
 
 export const shelves = {
   search: 'Search everything',
-  search_help: 'Notes, names, species, places',
   places: 'Places',
   watched: 'What was watched',
   kit: 'Kit, species, rights',
@@ -238,7 +237,6 @@ export const rescue = {
 export const photo = {
   title: 'Photo',
   on_server: 'The picture is on the server, not on this phone.',
-  not_sent: 'The picture has not come to the server yet; it is on the phone that took it.',
   fetch: 'Fetch it',
   fetching: 'Fetching',
   not_fetched: 'It was not fetched. Near the server, try again.',
@@ -255,7 +253,6 @@ export const species = {
 
 export const site = {
   cautions: 'Cautions',
-  closed_now: 'Closed now',
   no_permission: 'No permission is written down. Ask who owns the land, and keep to local law.',
   permission_over: 'ran out',
   visit: 'New visit',

@@ -101,7 +101,6 @@ export const devices = {
   deny: 'Refuse',
   granted: 'It is in.',
   denied: 'Refused.',
-  need_person: 'Choose whose it is.',
 };
 
 export const people = {
@@ -123,7 +122,6 @@ export const people = {
   remove_sure: 'All their devices are taken off. What they wrote stays in the notebook; what their phones hold stays on them.',
   removed: 'Removed.',
   sure: 'Yes, do it',
-  cancel: 'Not now',
 };
 
 export const backups = {

@@ -42,8 +42,6 @@ export const WORDS = {
   morePlaces: (/** @type {number} */ count) => `and ${count} more: look nearer`,
   from: (/** @type {string} */ vantage, /** @type {string} */ perch) => `${vantage} → ${perch}`,
   sightlinesHere: 'Sightlines',
-  noSightlines: 'No sightline yet.',
-  lookFromChosen: (/** @type {string} */ name) => `Looking from ${name}. Touch a perch.`,
   unsure: (/** @type {string} */ m) => `its place is known to ± ${m}`,
   unsureUnknown: 'how well its place is known is not written',
   measured: 'measured on the spot',

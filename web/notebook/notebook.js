@@ -5,10 +5,7 @@
  *
  * @typedef {import('./types.d.ts').Wanted} Wanted
  * @typedef {import('./types.d.ts').Saved} Saved
- * @typedef {import('./types.d.ts').Undone} Undone
  * @typedef {import('./types.d.ts').Rec} Rec
- * @typedef {import('./types.d.ts').Told} Told
- * @typedef {import('./types.d.ts').NotebookState} NotebookState
  * @typedef {import('./types.d.ts').RuleTexts} RuleTexts
  *
  * @typedef {object} Options
@@ -28,7 +25,7 @@ import { NO_JOURNEY } from './journey.js';
 import { History } from './history.js';
 import { Keeping } from './keeping.js';
 import { Kinds } from './kinds.js';
-import { blobOf, dropBlob, freeBlob, putBlob } from './photos.js';
+import { blobOf, dropBlob, fetchBlob, freeBlob, putBlob } from './photos.js';
 import { Reading } from './reading.js';
 import { shapeOf } from './remaking.js';
 import { rescueFile } from './rescue.js';
@@ -103,9 +100,7 @@ export class Notebook {
     });
     this.#applier = new Applier(store, rules, (kinds, records) => this.#tell(kinds, records), worker);
     this.#server = new Server(fetcher, undefined, device);
-    this.sync = new Sync({ store, server: this.#server, applier: this.#applier, now }, this.#tidings, () =>
-      this.#lookAgain(),
-    );
+    this.sync = new Sync({ store, server: this.#server, applier: this.#applier, now }, this.#tidings, () => this.#lookAgain());
   }
 
   /** Make heads and records again where their form or the schema has risen; learn what is backed up. */
@@ -159,11 +154,6 @@ export class Notebook {
     return this.#history.parked();
   }
 
-  /** @param {Rec} rec */
-  stateOf(rec) {
-    return rec.state;
-  }
-
   // -- saving: what each does and raises stands in `saving`
 
   /** @param {Wanted[]} edits @param {{label?: string, draft?: string}} [about] @returns {Promise<Saved>} */
@@ -171,28 +161,17 @@ export class Notebook {
     return this.#saving.save(edits, about);
   }
 
-  /** @param {string} group @param {{label?: string}} [about] @returns {Promise<Undone>} */
+  /** @param {string} group @param {{label?: string}} [about] @returns {Promise<import('./types.d.ts').Undone>} */
   undo(group, about) {
     return this.#saving.undo(group, about);
   }
 
-  /**
-   * @param {string} record
-   * @param {string} register
-   * @param {any} value
-   * @param {{label?: string}} [about]
-   * @returns {Promise<Saved>}
-   */
+  /** @param {string} record @param {string} register @param {any} value @param {{label?: string}} [about] @returns {Promise<Saved>} */
   resolve(record, register, value, about) {
     return this.#saving.resolve(record, register, value, about);
   }
 
-  /**
-   * @param {string} change
-   * @param {Record<string, any>} set
-   * @param {{label?: string}} [about]
-   * @returns {Promise<Saved>}
-   */
+  /** @param {string} change @param {Record<string, any>} set @param {{label?: string}} [about] @returns {Promise<Saved>} */
   mend(change, set, about) {
     return this.#saving.mend(change, set, about);
   }
@@ -246,18 +225,9 @@ export class Notebook {
     return blobOf(this.#store, sha256);
   }
 
-  /**
-   * Fetch bytes from the server and keep them. Raises ServerTrouble; Error where they are not what the hash
-   * says.
-   * @param {string} sha256
-   * @returns {Promise<Blob>}
-   */
-  async fetchBlob(sha256) {
-    const { bytes, type } = await this.#server.blob(sha256);
-    const held = await putBlob(this.#store, bytes, type, this.#now(), { state: 'server' });
-    if (held === sha256) return new Blob([bytes], { type });
-    await dropBlob(this.#store, held);
-    throw new Error('the server sent other bytes than those asked for');
+  /** Fetch bytes from the server and keep them. @param {string} sha256 @returns {Promise<Blob>} */
+  fetchBlob(sha256) {
+    return fetchBlob(this.#store, this.#server, sha256, this.#now());
   }
 
   /** Let go of bytes that are backed up; answers whether they were. @param {string} sha256 */
@@ -277,7 +247,7 @@ export class Notebook {
 
   // -- where everything stands
 
-  /** @returns {Promise<NotebookState>} */
+  /** @returns {Promise<import('./types.d.ts').NotebookState>} */
   state() {
     return standing(this.#store, this.#born, this.sync.state);
   }
@@ -291,7 +261,7 @@ export class Notebook {
   /**
    * Hear of every Save and every pull, here and in other pages; empty sets mean that only where things stand
    * has changed. The answer stops that.
-   * @param {(told: Told) => void} listener
+   * @param {(told: import('./types.d.ts').Told) => void} listener
    */
   subscribe(listener) {
     return this.#tidings.subscribe(listener);

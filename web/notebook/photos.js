@@ -66,6 +66,22 @@ export async function blobOf(store, sha256) {
 }
 
 /**
+ * Fetch bytes from the server and keep them. Raises ServerTrouble; Error where they are not what the hash
+ * says.
+ * @param {Store} store
+ * @param {import('./server.js').Server} server
+ * @param {string} sha256
+ * @param {number} at phone's clock [ms]
+ */
+export async function fetchBlob(store, server, sha256, at) {
+  const { bytes, type } = await server.blob(sha256);
+  const held = await putBlob(store, bytes, type, at, { state: 'server' });
+  if (held === sha256) return new Blob([bytes], { type });
+  await dropBlob(store, held);
+  throw new Error('the server sent other bytes than those asked for');
+}
+
+/**
  * Let go of bytes that a verified backup holds; answers whether they were. Others stay.
  * @param {Store} store
  * @param {string} sha256

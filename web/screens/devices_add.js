@@ -8,7 +8,7 @@ import { Button } from '../parts/page.js';
 import { Sheet } from '../parts/sheet.js';
 import { say } from '../parts/snackbar.js';
 import { devices as words, door, people as persons } from '../words_door.js';
-import { DoorWords, Line } from './door_parts.js';
+import { DoorWords, Line, useAttempt } from './door_parts.js';
 
 /** @param {{onClose: () => void, onDone: () => void}} props */
 export function AddDevice({ onClose, onDone }) {
@@ -16,14 +16,7 @@ export function AddDevice({ onClose, onDone }) {
   const [code, setCode] = useState('');
   const [found, setFound] = useState(/** @type {any} */ (null));
   const [person, setPerson] = useState(/** @type {string | null} */ (null));
-  const [trouble, setTrouble] = useState(/** @type {any} */ (null));
-  const [busy, setBusy] = useState(false);
-  const attempt = async (/** @type {() => Promise<void>} */ work) => {
-    setBusy(true);
-    setTrouble(null);
-    await work().catch(setTrouble);
-    setBusy(false);
-  };
+  const { trouble, busy, attempt } = useAttempt();
   const look = () => attempt(async () => setFound(await askDoor('pair/look', { user_code: code })));
   const end = (/** @type {string} */ act, /** @type {string} */ told) =>
     attempt(async () => {

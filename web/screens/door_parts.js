@@ -1,6 +1,7 @@
-/** What the door's screens share: a trouble in words, and a question asked twice before a thing is done. */
+/** What the door's screens share: an attempt, its trouble in words, a question before a thing is done. */
 
 import { html } from '../doors/htm.js';
+import { useState } from '../doors/preact.js';
 import { Button } from '../parts/page.js';
 import { Sheet } from '../parts/sheet.js';
 import { Typed } from '../parts/typed.js';
@@ -13,6 +14,19 @@ export function DoorWords({ trouble, again }) {
   if (trouble === null) return null;
   const text = trouble.code === 'not_allowed' ? `${words.owners_only} ${trouble.message}` : trouble.message;
   return html`<section class="undecided" role="alert"><p>${text}</p>${again ? html`<${Button} act=${{ label: words.again, onAct: again }} />` : null}</section>`;
+}
+
+/** Ask one thing at a time: what troubles it, whether it is under way, and how to try. */
+export function useAttempt() {
+  const [trouble, setTrouble] = useState(/** @type {any} */ (null));
+  const [busy, setBusy] = useState(false);
+  const attempt = async (/** @type {() => Promise<void>} */ work) => {
+    setBusy(true);
+    setTrouble(null);
+    await work().catch(setTrouble);
+    setBusy(false);
+  };
+  return { trouble, setTrouble, busy, attempt };
 }
 
 /** @param {{title: string, text: string, label?: string, onDo: () => void, onClose: () => void}} props */

@@ -12,7 +12,7 @@ import { say } from '../parts/snackbar.js';
 import { go } from '../route.js';
 import { useOffline } from '../update.js';
 import { door, pair as words } from '../words_door.js';
-import { DoorWords, Line, Sure } from './door_parts.js';
+import { DoorWords, Line, Sure, useAttempt } from './door_parts.js';
 import { ShownCode } from './pair_code.js';
 import { Gone } from './pair_gone.js';
 
@@ -71,14 +71,7 @@ function Ways({ device, once, onPaired }) {
   const [name, setName] = useState(guess);
   const [typed, setTyped] = useState('');
   const [shown, setShown] = useState(/** @type {any} */ (null));
-  const [trouble, setTrouble] = useState(/** @type {any} */ (null));
-  const [busy, setBusy] = useState(false);
-  const attempt = async (/** @type {() => Promise<void>} */ work) => {
-    setBusy(true);
-    setTrouble(null);
-    await work().catch(setTrouble);
-    setBusy(false);
-  };
+  const { trouble, setTrouble, busy, attempt } = useAttempt();
   const start = () => attempt(async () => setShown(await askDoor('pair/start', { device, name })));
   const claim = (/** @type {string} */ secret) => attempt(async () => onPaired((await askDoor('pair/claim', { typed: secret, device, name })).me));
   const stopped = (/** @type {any} */ why) => {

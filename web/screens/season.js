@@ -95,7 +95,7 @@ function Year({ said, row, place, onPick, give }) {
     <p class="soft">${dusk ? words.rows_dusk : words.rows}</p>
     <${YearStrip} rows=${said.rows} sky=${said.case} picked=${place} onPick=${onPick} label=${words.label(said.name, said.session, said.rows.length)} />
     <p class="soft">${sky}; ${words.beside}</p>
-    <div class="week"><${Stepper} label=${words.week} value=${place} low=${0} high=${said.rows.length - 1} onStep=${onPick} shown=${() => words.week_of(dayOf(row.week))} /><p>${facts.filter(Boolean).join(' · ')}</p></div>
+    <div class="week stuck"><${Stepper} label=${words.week} value=${place} low=${0} high=${said.rows.length - 1} onStep=${onPick} shown=${() => words.week_of(dayOf(row.week))} /><p>${facts.filter(Boolean).join(' · ')}</p></div>
     <section><h2>${words.low}</h2><p>${said.low_sun_words}</p>
       ${said.low_sun_spans.map((/** @type {any} */ one) => html`<p key=${one.from}>${words.span(dayOf(one.from), dayOf(one.to), one.days)}</p>`)}
       ${said.low_sun_days.length > 0 ? html`<button type="button" class="act large" onClick=${() => void give()}>${words.calendar}</button>` : null}

@@ -54,11 +54,3 @@ export function edgeTilt_deg(beta_deg, gamma_deg, edge = 'long') {
   const up = edge === 'long' ? Math.sin(beta_deg * RAD) : -Math.cos(beta_deg * RAD) * Math.sin(gamma_deg * RAD);
   return Math.asin(Math.max(-1, Math.min(1, up))) / RAD;
 }
-
-/**
- * Join two readings of one line, the phone turned end for end between them: what the phone itself is off by
- * falls out. @param {number} one_deg @param {number} turned_deg
- */
-export function reversedTilt_deg(one_deg, turned_deg) {
-  return (one_deg - turned_deg) / 2;
-}

@@ -1,6 +1,6 @@
 /**
- * The screen that is photographed with the camera: UTC, large, changing with the second; and what the photo
- * then says of the camera's clock. Not for: reading a photo's time.
+ * The screen that is photographed with the camera: UTC, large, changing with the second. Not for: reading a
+ * photo's time.
  */
 
 /**
@@ -28,16 +28,4 @@ export function everySecond(onSecond, { now = Date.now, off_ms = 0 } = {}) {
   };
   turn();
   return () => clearTimeout(next);
-}
-
-/**
- * Answer how far the camera's clock is ahead of UTC [s], zone and all: what its photo of the face carries as
- * its time, less what the face showed. Both as "2026-05-12T04:35:00"; the camera's time is read as written.
- * @param {string} camera
- * @param {string} face_utc
- */
-export function cameraAhead_s(camera, face_utc) {
-  const [said, shown] = [camera, face_utc].map((text) => Date.parse(`${text.replace(' ', 'T').replace(/Z$/, '')}Z`));
-  if (Number.isNaN(said) || Number.isNaN(shown)) throw new TypeError('a time is written like 2026-05-12T04:35:00');
-  return (/** @type {number} */ (said) - /** @type {number} */ (shown)) / 1000;
 }

@@ -19,10 +19,6 @@ export class Wake {
     return this.wakeLock !== undefined;
   }
 
-  get isAwake() {
-    return this.#lock !== null;
-  }
-
   /** Keep the screen awake; answers whether it is. Call it in the handler of a tap. */
   async keep() {
     this.#wanted = true;

@@ -7,7 +7,7 @@ import { openNotebook } from '/notebook/notebook.js';
 import { Bar } from '/parts/bar.js';
 import { Chips } from '/parts/chips.js';
 import { Empty } from '/parts/empty.js';
-import { Facts, Figures } from '/parts/figure.js';
+import { Facts } from '/parts/figure.js';
 import { Form } from '/parts/form.js';
 import { RecordList } from '/parts/list.js';
 import { Page } from '/parts/page.js';
@@ -56,9 +56,6 @@ function Gallery() {
   return html`<${Page} title="Reed hide to dead branch" kicker="Sallow Carr · dawn, Tue 12 May" lead="Front light from the right, 31° off, until 07:00, then side." act=${{ label: 'Look from here', onAct: () => setOpen(true) }} more=${[{ label: 'Note', onAct: () => say('Saved on this phone', async () => say('Undone')) }]}>
     <section><h2>Light</h2>
       <${Strip} label="Clear sky" stretches=${STRETCHES} clears=${{ at: '2026-05-12T04:52:00Z', plus_minus_min: 12 }} start=${START} end=${END} zone="Europe/Lisbon" presence=${[true, true, false, true, false, false, true, true, true, false, true, true]} />
-    </section>
-    <section><h2>Figures</h2>
-      <${Figures} figures=${[{ name: 'Up', figure: '02:50' }, { name: 'In place, quiet', figure: '03:55' }, { name: 'Sun clears the alders', figure: '05:52', plus_minus: '12 min', note: 'aimed, once' }, { name: 'Gap', figure: '60', unit: 'm', plus_minus: '9 m' }]} />
     </section>
     <section><h2>Facts</h2><${Facts} facts=${[['Wind', 'from the south-west, light'], ['Nearer than your keep-distance', 'only from the hide'], ['Nothing', '']]} /></section>
     <section><h2>Sky</h2><${Chips} label="Sky" choices=${words('clear', 'in and out', 'overcast')} value=${chip} onPick=${setChip} large /></section>
