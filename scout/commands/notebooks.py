@@ -141,19 +141,31 @@ def restore(path: str, home: str) -> None:
         click.echo("Every phone pairs again: who was let in since the backup is not known here.")
     for kept in done.set_aside:
         click.echo(f"The old file is kept: {kept}")
+    if done.set_aside:
+        click.echo("What only it holds: scout rescue takes it in, from its file that ends in .db.")
     for sha256 in done.missing_blobs:
         click.echo(f"The bytes of the photo {sha256} are not in the backup.", err=True)
 
 
-@click.command(epilog=examples("scout rescue phone.ndjson --notebook mine"))
+@click.command(
+    epilog=examples(
+        "scout rescue phone.ndjson --notebook mine",
+        "scout rescue mine/backups/replaced-20260512T033000000Z.db --notebook mine",
+    )
+)
 @click.argument("path", metavar="FILE")
 @notebook_option
 def rescue_file(path: str, home: str) -> None:
-    """Take a phone's rescue file into the notebook.
+    """Take a phone's rescue file, or a notebook's file that was set aside, into the notebook.
 
-    For a phone that cannot reach the server any more. Twice brings nothing in twice.
+    For a phone that cannot reach the server any more; or, as a file that ends in .db, for what only
+    the notebook held that a backup has replaced. Twice brings nothing in twice.
     """
     with notebook_at(home) as notebook:
+        if path.endswith(".db"):
+            new, refused = backups.take_from(notebook, path)
+            click.echo(f"{new} changes new, {refused} need attention.")
+            return
         done = rescue.bring_in(notebook, path)
     click.echo(
         f"{done.new} changes new, {done.known} known, {done.quarantined} need attention, "

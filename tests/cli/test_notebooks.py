@@ -126,6 +126,10 @@ def test_backed_up_and_restored(run: Run, mine: Path, place: Path) -> None:
     with open_notebook(mine, now) as notebook:
         assert notebook.facts.epoch != epoch
         assert "Later" not in str(notebook.contents().raw["perch"])
+    (aside,) = (mine / "backups").glob("*.db")
+    assert run("rescue", str(aside), "--notebook", "mine").stdout.startswith("1 changes new")
+    with open_notebook(mine, now) as notebook:
+        assert "Later" in str(notebook.contents().raw["perch"])
 
 
 def test_a_rescue_file_is_taken_in_once(run: Run, mine: Path, place: Path) -> None:
@@ -145,6 +149,7 @@ def test_a_rescue_file_is_taken_in_once(run: Run, mine: Path, place: Path) -> No
         ("backup spare --notebook none", "there is no notebook"),
         ("restore none.db --notebook mine", "no sound backup"),
         ("rescue none.ndjson --notebook mine", "cannot be read"),
+        ("rescue none.db --notebook mine", "no sound notebook file"),
         ("load none --notebook mine", "no such folder"),
         ("load sample_site --notebook sample_site", "holds other things"),
         ("serve sample_site", "holds other things"),
