@@ -43,7 +43,6 @@ SUFFIXES = {
     "ranger": ".html",
     "everything": ".zip",
 }
-_COARSENED = ("geojson", "gpx", "csv", "photos")
 _DAYS_AHEAD = 14
 
 

@@ -9,8 +9,6 @@ from __future__ import annotations
 import math
 import re
 
-from scout.engine.angles import finite
-
 BEAUFORT: tuple[tuple[str, float], ...] = (
     ("calm", 0.0),
     ("light air", 0.3),
@@ -73,14 +71,6 @@ _FIRST_WORD = re.compile(rf"(?:{'|'.join(sorted(_WORDS, key=len, reverse=True))}
 def force_words(force: int) -> str:
     """Give the word of a Beaufort force [0 to 12], such as "gentle breeze"."""
     return BEAUFORT[known_force(force)][0]
-
-
-def force_of(speed_m_s: float) -> int:
-    """Give the Beaufort force [0 to 12] of a wind speed [m/s at 10 m, 0 or more]."""
-    speed = finite(speed_m_s, "wind speed")
-    if speed < 0.0:
-        raise ValueError(f"The wind speed must be 0 m/s or more, not {speed:g}.")
-    return _force_of(speed, "m/s")
 
 
 def known_force(force: int) -> int:

@@ -155,15 +155,3 @@ def sky_direction(cos_angle: float, sky: SkyModel) -> float:
     if sky == "partly":
         return (1.0 + cos_angle) / (3.0 - cos_angle)
     return 1.0
-
-
-def circular_171_pieces() -> tuple[tuple[float, float, float], ...]:
-    """Return each joint of Circular 171 with the log10 lux of the piece below and above it."""
-    return tuple(
-        (
-            _CIRCULAR_171[number][0],
-            _piece_log_lux(_CIRCULAR_171[number][0], number - 1),
-            _piece_log_lux(_CIRCULAR_171[number][0], number),
-        )
-        for number in range(1, len(_CIRCULAR_171))
-    )

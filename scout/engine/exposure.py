@@ -14,10 +14,6 @@ from attrs import frozen
 INCIDENT_CONSTANT = 250.0  # C of ISO 2720:1974, flat receptor
 TRANSMISSION_LOSS_EV = 1.0 / 3.0  # a long zoom's glass; common practice, a setting
 
-# Common practice: stops added to the exposure, least and most. White plumage burns in sun, dark fur
-# drowns in gloom. They move the shutter minute; they are no warning.
-COAT_TRIM_EV = {"pale": (-2.0 / 3.0, -1.0 / 3.0), "dark": (1.0 / 3.0, 2.0 / 3.0)}
-
 # The third-stop shutter dial: what each step is called and its place in thirds of a stop from 1 s.
 _DIAL = (
     *(f"1/{part}" for part in (8000, 6400, 5000, 4000, 3200, 2500, 2000, 1600, 1250, 1000)),
@@ -115,33 +111,11 @@ def lux_needed(wanted_s: float, f_number: float, iso: float, loss_ev: float = 0.
     return shutter_s(wanted_s, f_number, iso, loss_ev)  # the law is symmetric in light and time
 
 
-def iso_needed(light_lux: float, wanted_s: float, f_number: float, loss_ev: float = 0.0) -> float:
-    """Return the sensitivity that a wanted shutter would take in this light [ISO]."""
-    require_positive("light_lux", light_lux, "lux")
-    return shutter_s(light_lux, f_number, require_positive("wanted_s", wanted_s), loss_ev)
-
-
 def loss_ev(transmission_loss_ev: float = TRANSMISSION_LOSS_EV, trim_ev: float = 0.0) -> float:
     """Return all that the shutter has to make up beside the f-number [stops]."""
     return require_finite("transmission_loss_ev", transmission_loss_ev) + require_finite(
         "trim_ev", trim_ev
     )
-
-
-def coat_trim_ev(coat: str, *, sun_on_it: bool) -> float:
-    """Return the trim for a coat in this light [stops], positive a longer exposure.
-
-    `coat` pale, dark or mid. A pale coat is held back in sun, a dark one lifted in shade and gloom;
-    the end of the usual range that buys less shutter is taken. Common practice, a setting per
-    species.
-    """
-    if coat not in ("pale", "mid", "dark"):
-        raise ValueError(f"coat: {coat!r} is not known; give pale, mid or dark.")
-    if coat == "pale" and sun_on_it:
-        return COAT_TRIM_EV["pale"][1]
-    if coat == "dark" and not sun_on_it:
-        return COAT_TRIM_EV["dark"][1]
-    return 0.0
 
 
 def with_extender(focal_mm: float, f_number: float, extender: float) -> tuple[float, float]:
@@ -154,11 +128,6 @@ def with_extender(focal_mm: float, f_number: float, extender: float) -> tuple[fl
     if not 1.0 <= extender <= 4.0:
         raise ValueError(f"extender: {extender!r} is no extender; give 1 for none, 1.4 or 2.")
     return focal_mm * extender, f_number * extender
-
-
-def extender_loss_ev(extender: float) -> float:
-    """Return the light an extender costs: 2 log2 of its factor [stops]."""
-    return 2.0 * log2(require_positive("extender", extender))
 
 
 def grain_factor(kept_width: float) -> float:
@@ -205,11 +174,3 @@ def shutter_word(exposure_s: float) -> str:
         return f"longer than {_DIAL[-1]} s"
     word = _DIAL[place]
     return word if "/" in word else f"{word} s"
-
-
-def iso_word(iso: float) -> str:
-    """Return an ISO to two significant figures, as people say it: "6400", "25,000"."""
-    require_positive("iso", iso)
-    digits = len(str(int(iso))) - 2
-    rounded = int(round(iso, -max(0, digits)))
-    return f"{rounded:,}" if rounded >= 10_000 else str(rounded)

@@ -12,7 +12,7 @@ import math
 import attrs
 from geographiclib.geodesic import Geodesic
 
-from scout.engine.angles import bearing, finite, opposite_deg, wrap_deg
+from scout.engine.angles import bearing, finite, wrap_deg
 
 MEAN_RADIUS_M = 6_371_008.8  # mean radius of the Earth, IUGG (Moritz 2000)
 REFRACTION_K = 0.13  # coefficient of refraction near the ground, Gauss
@@ -89,13 +89,6 @@ def bearing_deg(lat1_deg: float, lon1_deg: float, lat2_deg: float, lon2_deg: flo
     distance, azimuth, _ = _inverse(lat1_deg, lon1_deg, lat2_deg, lon2_deg)
     _apart(distance)
     return azimuth
-
-
-def back_bearing_deg(lat1_deg: float, lon1_deg: float, lat2_deg: float, lon2_deg: float) -> float:
-    """Give the true bearing of the first place at the second [deg, 0 to below 360]."""
-    distance, _, onward = _inverse(lat1_deg, lon1_deg, lat2_deg, lon2_deg)
-    _apart(distance)
-    return opposite_deg(onward)
 
 
 def destination(

@@ -6,7 +6,7 @@ ground round the animal is taken as flat.
 
 from __future__ import annotations
 
-from math import asin, degrees, isfinite, radians, sin
+from math import isfinite, radians, sin
 from typing import Literal
 
 from scout.engine.exposure import require_finite, require_positive
@@ -46,22 +46,6 @@ def level_word(
         return "eye level" if kind in ON_GROUND else "level"
     how = "slightly" if abs(shown) <= slight else "well"
     return f"{how} {'below' if shown > 0 else 'above'}"
-
-
-def tilt_of_heights_deg(distance_m: float, lens_height_m: float, animal_height_m: float) -> float:
-    """Return the tilt of a line between two heights [degrees], positive looking up.
-
-    `distance_m` along the line. Raises ValueError where the heights are further apart than that.
-    """
-    require_positive("distance_m", distance_m, "m")
-    rise = require_finite("animal_height_m", animal_height_m, "m") - require_finite(
-        "lens_height_m", lens_height_m, "m"
-    )
-    if abs(rise) > distance_m:
-        raise ValueError(
-            f"distance_m: {distance_m:g} m is less than the difference in height ({abs(rise):g} m)."
-        )
-    return degrees(asin(rise / distance_m))
 
 
 def highest_lens_m(

@@ -10,7 +10,7 @@ skyline: the sun's altitude, "the sun is above the skyline" and the sky factor a
 
 from __future__ import annotations
 
-from math import cos, isfinite, log2, pi, radians, sin
+from math import cos, isfinite, pi, radians, sin
 
 from attrs import field, frozen
 
@@ -26,9 +26,6 @@ from scout.engine.daylight import (
 SKIES = ("clear", "in and out", "overcast")
 SUN_SHARE = 0.5  # of the time that the sun is out under "in and out"; common practice, a setting
 
-# How far a single figure may be off under each sky [stops]: cloud is a stop either way at best,
-# and a clear sky differs by haze. Common practice, no source.
-SPREAD_EV = {"clear": 0.5, "in and out": 1.0, "overcast": 1.0}
 
 # Share of the light that the ground throws back; common practice. Water mirrors a low sun, which
 # this leaves out: the answer errs towards too little light.
@@ -42,15 +39,6 @@ GROUND_REFLECTANCE = {
     "earth": 0.15,
 }
 LEAF_REFLECTANCE = 0.1  # of what hides the sky, ours
-
-# What a canopy costs [stops], low and high; common practice, no source. A measurement beats it.
-CANOPY_LOSS_EV = {
-    "edge": (1.0, 1.0),
-    "open wood in leaf": (2.0, 3.0),
-    "closed broadleaf": (4.0, 6.0),
-    "conifer": (5.0, 7.0),
-    "bare": (1.0, 2.0),
-}
 
 _FROZEN_BELOW_DEG = 1.0  # the IES sky has no meaning nearer the horizon
 _EVEN_AT_DEG = -12.0  # where the twilight sky is taken as even: a face gets half of level ground
@@ -153,23 +141,6 @@ class UprightLight:
         """
         _share("sun_share", sun_share)
         return float(self.with_beam_lux**sun_share * self.without_beam_lux ** (1.0 - sun_share))
-
-    def span_ev(self) -> tuple[float, float]:
-        """Return the darkest and the brightest that the three skies allow [EV at ISO 100].
-
-        Each end is widened by what its sky may be off.
-        """
-        lows = (
-            log2(self.clear_lux / 2.5) - SPREAD_EV["clear"],
-            log2(self.without_beam_lux / 2.5) - SPREAD_EV["in and out"],
-            log2(self.overcast_lux / 2.5) - SPREAD_EV["overcast"],
-        )
-        highs = (
-            log2(self.clear_lux / 2.5) + SPREAD_EV["clear"],
-            log2(self.with_beam_lux / 2.5) + SPREAD_EV["in and out"],
-            log2(self.overcast_lux / 2.5) + SPREAD_EV["overcast"],
-        )
-        return min(lows), max(highs)
 
 
 class Daylight:

@@ -16,10 +16,9 @@ import attrs
 
 from scout.engine.light import Daylight, Face
 from scout.engine.side import BACK_ABOVE_DEG, FRONT_BELOW_DEG, horizontal_angle_deg
-from scout.engine.sun import SunPath, apparent_altitude
+from scout.engine.sun import SunPath
 
 DARK, SKY_LIGHT, SUN, GOOD = "dark", "sky light", "sun", "good"
-STATES = (DARK, SKY_LIGHT, SUN, GOOD)
 
 # The light of a minute is computed for four cases; "in and out" has two of them.
 CASES = ("clear", "sun out", "sun in", "overcast")
@@ -32,7 +31,6 @@ class Minute:
     at_utc: datetime
     altitude_deg: float
     azimuth_deg: float
-    apparent_deg: float
     daylight: Daylight
 
 
@@ -92,7 +90,6 @@ def minutes_of(
                 at,
                 altitude,
                 azimuth,
-                apparent_altitude(altitude),
                 Daylight(altitude, at.timetuple().tm_yday),
             )
         )

@@ -10,8 +10,7 @@ from math import floor
 
 from scout.engine.exposure import require_positive
 
-# Part of the raw speed that a practised pan leaves, low and high; common practice, a setting.
-RESIDUE_AFTER_PANNING = (0.02, 0.10)
+# Part of the raw speed that a practised pan leaves, 2 to 10 %; common practice, a setting.
 RESIDUE_DEFAULT = 0.05
 
 # How long a moment lasts [s]; common practice, settings.
@@ -58,15 +57,6 @@ def smear_px(
     _not_negative("speed_mps", speed_mps)
     require_positive("exposure_s", exposure_s, "seconds")
     return speed_mps * exposure_s * _image_scale(focal_mm, distance_m, pixel_um)
-
-
-def shutter_for_smear_s(
-    smear_limit_px: float, speed_mps: float, focal_mm: float, distance_m: float, pixel_um: float
-) -> float:
-    """Return the longest exposure that keeps the smear within a limit [s]; undoes `smear_px`."""
-    require_positive("smear_limit_px", smear_limit_px, "pixels")
-    require_positive("speed_mps", speed_mps, "m/s")
-    return smear_limit_px / (speed_mps * _image_scale(focal_mm, distance_m, pixel_um))
 
 
 def frames_caught(frame_rate_hz: float, moment_s: float) -> float:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import atan, degrees, hypot, inf, isfinite
+from math import hypot, inf, isfinite
 
 from attrs import frozen
 
@@ -91,12 +91,6 @@ def field_m(sensor_mm: float, focal_mm: float, distance_m: float) -> float:
     return require_positive("sensor_mm", sensor_mm, "mm") / (
         1000.0 * magnification(focal_mm, distance_m)
     )
-
-
-def angle_of_view_deg(sensor_mm: float, focal_mm: float) -> float:
-    """Return the angle of view at infinity along the sensor side given [degrees]."""
-    require_positive("sensor_mm", sensor_mm, "mm")
-    return degrees(2.0 * atan(sensor_mm / (2.0 * require_positive("focal_mm", focal_mm, "mm"))))
 
 
 def hyperfocal_m(focal_mm: float, f_number: float, circle_mm: float) -> float:

@@ -11,8 +11,6 @@ from attrs import frozen
 from scout.engine.exposure import grain_factor, require_positive
 from scout.engine.optics import Optic, frame_share, subject_px
 
-# Pixels along the width of the finished picture. A4 at 300 dots an inch: 297 mm. Common practice.
-OUTPUTS_PX = {"web": 2048, "A4 print": 3508}
 WANTED_SHARE = (
     1.0 / 3.0
 )  # of the finished picture's width that the animal's length takes; a setting

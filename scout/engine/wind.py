@@ -32,8 +32,6 @@ from scout.records import rough
 HALF_WIDTH_DEG = 45.0
 LIGHT_HALF_WIDTH_DEG = 60.0
 LIGHT_FORCE = 2  # up to a light breeze the air wavers, so more winds are bad
-BIRDS_FACE_WIND_FORCE = 3
-SLIDING_AIR_SLOPE_DEG = 5.0
 
 Verdict = Literal["bad", "near", "good", "unknown", "not tested"]
 Nose = Literal["mammal", "bird"]
@@ -238,21 +236,3 @@ def legs_to(
         found.append(Leg(heading_deg, tuple(looks)))
         east, north = east + step_east, north + step_north
     return tuple(reversed(found))
-
-
-def bird_faces_deg(wind: Wind) -> float | None:
-    """Give the bearing a perched bird faces [deg true], into the wind from force 3, else None."""
-    if wind.from_deg is None or wind.force is None or wind.force < BIRDS_FACE_WIND_FORCE:
-        return None
-    return bearing(wind.from_deg, "wind")
-
-
-def sliding_air(downhill_deg: float, slope_deg: float) -> Wind | None:
-    """Give the drift of cold air down a slope in a calm, clear dawn, or None on gentle ground.
-
-    `downhill_deg` is the way down [deg true], so the air comes from the other side; it slides
-    until about an hour after the sun is on the slope. Above 5° of slope (common practice).
-    """
-    if finite(slope_deg, "slope") <= SLIDING_AIR_SLOPE_DEG:
-        return None
-    return Wind(opposite_deg(bearing(downhill_deg, "way downhill")), 45.0, 1)

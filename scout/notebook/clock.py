@@ -55,11 +55,6 @@ def _one_more(ms: int, count: int) -> tuple[int, int]:
     return ms, count  # past the last stamp there is none; the id breaks the tie
 
 
-def stamp_ms(stamp: str) -> int:
-    """Answer the ms since 1970 of a stamp, for showing that it lies ahead."""
-    return int(stamp[:15])
-
-
 def new_id(now_ms: int, random: bytes | None = None) -> str:
     """Make a UUID of version 7 (RFC 9562, 5.7) from the ms since 1970 and ten random bytes."""
     noise = int.from_bytes(secrets.token_bytes(10) if random is None else random, "big")

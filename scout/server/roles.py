@@ -19,9 +19,7 @@ MEMBER: Final = "member"
 WHOLE: Final = "whole"
 """Anybody paired whose scope is all sites: pages that show the notebook as a whole."""
 WRITE: Final = "write"
-"""Owners and editors."""
-OWNER: Final = "owner"
-"""Owners."""
+"""Owners and editors; the right "owner" is for owners alone."""
 
 RIGHTS: Final[dict[str, Right]] = {
     # The program: no record is in it.

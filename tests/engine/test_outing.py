@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from scout.engine.calls import call
-from scout.engine.minutes import STATES
+from scout.engine.minutes import DARK, GOOD, SKY_LIGHT, SUN
 
 from .cards import (
     bird,
@@ -69,7 +69,7 @@ def test_states_follow_from_light_shutter_and_side(
             assert before["to"] == after["from"]
             assert (before["state"], before["words"]) != (after["state"], after["words"])
         assert abs((at(spans[0]["from"]) - at(found["session"]["start"])).seconds) <= 60
-        assert {span["state"] for span in spans} <= set(STATES)
+        assert {span["state"] for span in spans} <= {DARK, SKY_LIGHT, SUN, GOOD}
         beam = case in ("clear", "sun out")
         for span in spans:
             words, state = span["words"], span["state"]

@@ -9,16 +9,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scout.engine.angles import apart_deg, between
-from scout.engine.beaufort import BEAUFORT, LEAST_SPEEDS, force_of, force_words
+from scout.engine.beaufort import BEAUFORT, LEAST_SPEEDS, force_words, take_forces
 from scout.engine.wind import (
     Leg,
     Wind,
     bad_winds,
-    bird_faces_deg,
     legs_to,
     read_wind,
     scent,
-    sliding_air,
     walk_in_scent,
     wind_words,
 )
@@ -86,22 +84,6 @@ def test_calm_shifting_and_birds() -> None:
     assert scent(270.0, Wind(140.0, force=2)).verdict == "bad"
 
 
-def test_birds_face_the_wind_from_force_three() -> None:
-    assert bird_faces_deg(Wind(225.0, 22.0, 3)) == 225.0
-    assert bird_faces_deg(Wind(225.0, 22.0, 2)) is None
-    assert bird_faces_deg(Wind(225.0)) is None
-    assert bird_faces_deg(Wind(None, 180.0, 5)) is None
-
-
-def test_cold_air_slides_down_the_slope() -> None:
-    # The slope falls to the south: the drift comes from the north.
-    drift = sliding_air(180.0, 8.0)
-    assert drift is not None
-    assert drift.from_deg == 0.0
-    assert scent(180.0, drift).veto
-    assert sliding_air(180.0, 5.0) is None
-
-
 def test_the_walk_in_is_judged_leg_by_leg() -> None:
     # The perch lies 30 m east of the vantage. First leg: 200 m south-east, then 100 m north.
     legs = legs_to([(135.0, 200.0), (0.0, 100.0)], 90.0, 30.0)
@@ -141,10 +123,10 @@ def test_beaufort_speeds() -> None:
     for force, (_, least) in enumerate(BEAUFORT):
         if force:
             assert least == pytest.approx(0.836 * (force - 0.5) ** 1.5, abs=0.15)
-            assert force_of(least) == force
-            assert force_of(least - 0.1) == force - 1
-    assert force_of(0.0) == 0
-    assert force_of(90.0) == 12
+            assert take_forces(f"{least} m/s")[0] == [force]
+            assert take_forces(f"{least - 0.1:.1f} m/s")[0] == [force - 1]
+    assert take_forces("0 m/s")[0] == [0]
+    assert take_forces("90 m/s")[0] == [12]
     assert force_words(3) == "gentle breeze"
 
 
@@ -238,7 +220,6 @@ def test_words_and_back(from_deg: float, force: int | None) -> None:
         (lambda: bad_winds(400.0), "bearing of the sightline must lie"),
         (lambda: bad_winds(90.0, 180.0), "half width"),
         (lambda: force_words(13), "whole number from 0 to 12"),
-        (lambda: force_of(-1.0), "wind speed must be 0"),
         (lambda: scent(90.0, Wind(math.nan, force=3)), "wind must be a finite number"),
         (lambda: scent(90.0, Wind(10.0), "fish"), "mammal or a bird"),  # type: ignore[arg-type]
         (lambda: legs_to([(90.0, 0.0)], 1.0, 2.0), "length of a walk-in leg"),

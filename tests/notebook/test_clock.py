@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scout.notebook.clock import milliseconds, new_id, stamp_after, stamp_ms, written
+from scout.notebook.clock import milliseconds, new_id, stamp_after, written
 
 from .cases import named, read
 
@@ -51,7 +51,7 @@ def test_ids_differ() -> None:
 def test_a_stamp_is_higher_than_every_head(now_ms: int, heads: list[str]) -> None:
     stamp = stamp_after(now_ms, 0, heads, "01900000-0000-7000-8000-000000000000")
     assert all(stamp > head for head in heads)
-    assert stamp_ms(stamp) >= now_ms
+    assert int(stamp[:15]) >= now_ms
 
 
 def test_a_naive_moment_is_refused() -> None:
