@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from scout.engine.asked import Asked
 from scout.engine.carried import noun_of, optic_of
-from scout.engine.first_sun import edge_of
+from scout.engine.first_sun import edge_of, unsure_deg
 from scout.engine.prospect import Prospect
 from scout.engine.ranking import Card
 from scout.engine.reach import framing
@@ -33,6 +33,9 @@ def conditions_of(card: Card) -> list[str]:
         said.append("No skyline is recorded where the sun stands: trees make it less.")
     if asked.wind is None and asked.scents:
         said.append(f"Not if the wind comes from {prospect.bars.bad_winds}: none is typed.")
+    unsure = unsure_deg(prospect, card.session.kind == "dawn")
+    if unsure is not None:
+        said.append(f"Its skyline is known only to ±{unsure}° there: aim it on the spot first.")
     force = None if asked.wind is None else asked.wind.force
     if force is not None and force >= STRONG_WIND_FORCE:
         said.append(f"But force {force}: perches sway, lenses shake, limbs fall.")

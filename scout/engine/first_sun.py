@@ -12,6 +12,10 @@ from scout.engine.clearing import Edge, SunOn
 from scout.engine.clocks import clock_words
 from scout.engine.prospect import Prospect
 
+VERY_UNSURE_DEG = 5.0
+"""A skyline unsure by this much says little: the sun takes half an hour and more over it at middle
+latitudes; ours."""
+
 
 def clears_words(prospect: Prospect, zone: ZoneInfo, dawn: bool) -> str:
     """Say when the sun clears the skyline (at dusk: when it goes behind it), with its ±."""
@@ -29,7 +33,11 @@ def clears_words(prospect: Prospect, zone: ZoneInfo, dawn: bool) -> str:
         return f"level horizon assumed: {later} {at}; trees make it {moved}"
     spread = "" if edge.plus_minus_min is None else f" ± {max(1, round(edge.plus_minus_min))} min"
     doubt = "" if edge.sure else ", if at all"
-    return f"sun {verb} {line} {at}{spread}{doubt} ({prospect.horizon.known})"
+    unsure = unsure_deg(prospect, dawn)
+    known = prospect.horizon.known
+    if unsure is not None:
+        known = f"{known}; the skyline there only to ±{unsure}°: a guess"
+    return f"sun {verb} {line} {at}{spread}{doubt} ({known})"
 
 
 def _no_edge_words(sun: SunOn, dawn: bool) -> str:
@@ -42,6 +50,18 @@ def _no_edge_words(sun: SunOn, dawn: bool) -> str:
     if sun.perhaps:
         return "the sun may just clear the skyline: it passes within its ±"
     return "the sun does not clear the skyline in this session"
+
+
+def unsure_deg(prospect: Prospect, dawn: bool) -> int | None:
+    """Answer the ± [deg] of the skyline where the sun crosses it, where it is too large to go by.
+
+    None where it is not, and where no skyline is recorded there.
+    """
+    edge, line = edge_of(prospect, dawn), prospect.horizon.line
+    if edge is None or line is None or edge.assumed_level:
+        return None
+    off = round(line.plus_minus_at(edge.azimuth_deg) or 0.0)
+    return off if off >= VERY_UNSURE_DEG else None
 
 
 def edge_of(prospect: Prospect, dawn: bool) -> Edge | None:

@@ -19,7 +19,7 @@ from scout.engine.background import (
 )
 from scout.engine.carried import noun_of, optic_of
 from scout.engine.exposure import ev_of_lux, shutter_word
-from scout.engine.first_sun import edge_of
+from scout.engine.first_sun import edge_of, unsure_deg
 from scout.engine.level import (
     ON_GROUND,
     gap_behind_m,
@@ -234,6 +234,11 @@ def not_known(prospect: Prospect, dawn: bool) -> list[str]:
         said.append(
             f"{prospect.perch.name}: no skyline where the sun comes; aim it, or tap when the sun "
             "is on it."
+        )
+    unsure = unsure_deg(prospect, dawn)
+    if unsure is not None:
+        said.append(
+            f"{prospect.perch.name}: skyline known only to ±{unsure}° where the sun comes; aim it."
         )
     if prospect.sight.tilt_deg is None:
         said.append(f"{name}: no tilt; lay the phone along the line of sight.")

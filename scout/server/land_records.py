@@ -21,7 +21,8 @@ from scout.records.trouble import Refused
 from scout.terrain.ground import HOW, Ground, Pin, ground_under
 from scout.terrain.model import BARE
 from scout.terrain.shelf import Shelf
-from scout.terrain.skylines import Compared, LandSkyline, compared, skyline_of
+from scout.terrain.skyline_compared import Compared, compared
+from scout.terrain.skylines import LandSkyline, skyline_of
 from scout.terrain.taking_in import Progress, quiet
 
 Records = Mapping[str, Mapping[str, Any]]
@@ -116,7 +117,12 @@ class SkylineKept:
     @property
     def sentences(self) -> tuple[str, ...]:
         """What is worth knowing of it."""
-        return (*self.found.remarks, *([self.against.words] if self.against else []))
+        unsure = self.found.unsure
+        return (
+            *([f"Careful: {unsure}."] if unsure else []),
+            *self.found.remarks,
+            *([self.against.words] if self.against else []),
+        )
 
 
 def land_skyline(
@@ -165,7 +171,10 @@ def land_skyline(
                 "at": {"at": written(notebook.clock()), "source": "device"},
                 "heading_plus_minus_deg": 0.0,
                 "nodes": found.nodes(),
-                "made_from": found.made_from[:_LONGEST_MADE_FROM],
+                # The warning first: it must not be what a long list of models cuts off.
+                "made_from": "; ".join(part for part in (found.unsure, found.made_from) if part)[
+                    :_LONGEST_MADE_FROM
+                ],
             },
         )
         gone = [Edit(kind="skyline", record=one.id, delete=True) for one in older]

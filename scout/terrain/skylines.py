@@ -7,7 +7,6 @@ surface model tells of them. Not for: putting several skylines of a pin together
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from typing import Any, Final
 
@@ -18,10 +17,11 @@ from scout.engine.geodesy import MEAN_RADIUS_M, REFRACTION_K, REFRACTION_PLUS_MI
 from scout.engine.skyline import Node, Skyline
 from scout.records.trouble import Refused
 from scout.terrain.ground import Pin, ground_under
-from scout.terrain.model import BARE, SURFACE, Model, near
+from scout.terrain.model import BARE, Model
 from scout.terrain.patch import Doubles
 from scout.terrain.rays import distances_m, heights_along, slopes
-from scout.terrain.rings import Ring, distance_words, made_from, rings, tree_words
+from scout.terrain.rings import Ring, made_from, rings
+from scout.terrain.skyline_words import nowhere_words, remarks_of, unsure_words
 from scout.terrain.taking_in import Progress, quiet
 
 STEP_DEG: Final = 0.5
@@ -46,6 +46,11 @@ class LandSkyline:
     eye_m: float
     made_from: str
     remarks: tuple[str, ...]
+
+    @property
+    def unsure(self) -> str | None:
+        """A warning where the line is too unsure to go by, None where it is not."""
+        return unsure_words(self.azimuths_deg, self.plus_minus_deg)
 
     def line(self) -> Skyline:
         """Answer it as the engine's line."""
@@ -92,7 +97,7 @@ def skyline_of(
     pin = Pin(id="", name="", lat_deg=lat_deg, lon_deg=lon_deg, accuracy_m=accuracy_m)
     under = ground_under([pin], models)[0]
     if under.elevation_m is None or under.model is None:
-        raise Refused.one(_nowhere(models, lat_deg, lon_deg))
+        raise Refused.one(nowhere_words(models, lat_deg, lon_deg))
     eye = under.elevation_m + height_m
     count = round(360.0 / step_deg) * _BETWEEN
     azimuths: Doubles = np.arange(count, dtype=np.float64) * (360.0 / count)
@@ -109,7 +114,7 @@ def skyline_of(
     told = np.isfinite(best)
     if not told.any():
         if start_m is None:
-            raise Refused.one(_nowhere(models, lat_deg, lon_deg))
+            raise Refused.one(nowhere_words(models, lat_deg, lon_deg))
         # Nothing is known of what lies further off: as if the land were level there.
         best, away = np.full(count, -0.02), np.full(count, reach_m)
         told, sigma = np.isfinite(best), np.full(count, under.model.plus_minus_m)
@@ -128,7 +133,7 @@ def skyline_of(
         eye_m=eye,
         made_from=made_from(found),
         remarks=tuple(
-            _remarks(
+            remarks_of(
                 found,
                 kind,
                 told,
@@ -211,107 +216,3 @@ def _plus_minus(
     air = np.degrees(REFRACTION_PLUS_MINUS * away / (2.0 * MEAN_RADIUS_M))
     joined: Doubles = np.sqrt(slide**2 + nearer**2 + heights**2 + between**2 + air**2)
     return joined
-
-
-def _remarks(
-    found: Sequence[Ring],
-    kind: str,
-    told: Any,
-    known_to: Doubles,
-    holes: Doubles,
-    reach_m: float,
-    ground_m: float | None,
-    ground_plus_minus_m: float,
-    under_m: float,
-    under_plus_minus_m: float,
-) -> list[str]:
-    if not found:
-        return ["No model tells of the land further off: it is taken as level there."]
-    words = tree_words(found)
-    said = [f"{words[:1].upper()}{words[1:]}."]
-    if kind == SURFACE and "not in it" in words:
-        said.append("No surface model reaches here, so the bare earth was taken.")
-    cells = found[0].patch
-    finest = min(one.cell_m for one in cells.used)
-    if found[0].start_m > 20.0:
-        said.append(
-            f"Nothing nearer than {distance_words(found[0].start_m)} is in it: the finest model "
-            f"here has cells of {finest:.0f} m."
-        )
-    if not told.all():
-        said.append(f"Over {100.0 * (1.0 - told.mean()):.0f} % of the circle no model tells of it.")
-    short = known_to[told] < 0.95 * reach_m
-    if short.any():
-        nearest = float(known_to[told][short].min())
-        said.append(
-            f"The models end {distance_words(nearest)} away at the nearest; higher land beyond "
-            "them is not in it."
-        )
-    if (holes[told] > 0.02 * known_to[told]).any():
-        said.append("Holes in the models were skipped; a hill may stand in one.")
-    if ground_m is not None:
-        apart = ground_m - under_m
-        if abs(apart) > math.hypot(ground_plus_minus_m, under_plus_minus_m) + 0.5:
-            said.append(
-                f"The ground was measured {abs(apart):.1f} m {'above' if apart > 0 else 'below'} "
-                "the model's; the model's own is taken, which fits the land around it."
-            )
-    return said
-
-
-def _nowhere(models: Sequence[Model], lat_deg: float, lon_deg: float) -> str:
-    if not models:
-        return "there is no elevation model here yet; take one in first"
-    if near(models, lat_deg, lon_deg, 0.0):
-        return "the models have a hole here; get one without"
-    nearest = min(models, key=lambda one: one.away_m(lat_deg, lon_deg))
-    away = nearest.away_m(lat_deg, lon_deg)
-    return (
-        f"no elevation model covers this place; the nearest, {nearest.words}, ends "
-        f"{distance_words(away)} away. Take in the tile in which it lies"
-    )
-
-
-@attrs.frozen(kw_only=True)
-class Compared:
-    """How a skyline from the land differs from one that was measured, land less measured [deg].
-
-    `span_deg` is how much of the circle both tell of; `most_at_deg` the azimuth of the largest.
-    """
-
-    span_deg: float
-    middle_deg: float
-    most_deg: float
-    most_at_deg: float
-
-    @property
-    def words(self) -> str:
-        """The difference in a sentence."""
-        if self.span_deg == 0.0:
-            return "They tell of different parts of the circle."
-        way = "above" if self.middle_deg > 0 else "below"
-        return (
-            f"Over {self.span_deg:.0f}° known to both, the land stands {abs(self.middle_deg):.1f}° "
-            f"{way} what was measured in the middle, {abs(self.most_deg):.1f}° "
-            f"{'above' if self.most_deg > 0 else 'below'} it at {self.most_at_deg:.0f}°; what was "
-            "measured counts."
-        )
-
-
-def compared(land: Skyline, measured: Skyline) -> Compared:
-    """Hold a skyline from the land against a measured one, at every degree known to both."""
-    rows = []
-    for azimuth in range(360):
-        one, other = land.altitude_at(float(azimuth)), measured.altitude_at(float(azimuth))
-        if one is not None and other is not None:
-            rows.append((azimuth, one - other))
-    if not rows:
-        return Compared(span_deg=0.0, middle_deg=0.0, most_deg=0.0, most_at_deg=0.0)
-    gaps = [gap for _, gap in rows]
-    at, most = max(rows, key=lambda row: abs(row[1]))
-    return Compared(
-        span_deg=float(len(rows)),
-        middle_deg=float(np.median(gaps)),
-        most_deg=most,
-        most_at_deg=float(at),
-    )

@@ -136,6 +136,22 @@ def test_a_sloping_line_makes_minutes_of_a_heading() -> None:
     )
 
 
+@pytest.mark.parametrize(("unsure_deg", "is_said"), [(18.4, True), (5.0, True), (4.4, False)])
+def test_a_skyline_hardly_known_is_called_a_guess(unsure_deg: float, is_said: bool) -> None:
+    # The ± of such a line is a node's own, as what is worked out from the land carries it.
+    line = skyline([(at, 6.0) for at in range(40, 121, 10)], what="hill", source="terrain")
+    for node in line["nodes"]:
+        node["plus_minus_deg"] = unsure_deg
+    found = card(skylines=[line | {"heading_plus_minus_deg": 0}])
+    said = f"±{unsure_deg:.0f}°"
+    assert (f"; the skyline there only to {said}: a guess)" in only(found)["clears_words"]) is (
+        is_said
+    )
+    assert (
+        f"Stump: skyline known only to {said} where the sun comes; aim it." in (found["not_known"])
+    ) is is_said
+
+
 def test_without_a_skyline_there_is_no_bare_time() -> None:
     found = card(skylines=[])
     line = only(found)

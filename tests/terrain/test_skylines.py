@@ -12,7 +12,8 @@ import pytest
 from scout.engine.skyline import Node, Skyline
 from scout.records.trouble import Refused
 from scout.terrain.model import BARE, SURFACE
-from scout.terrain.skylines import compared, skyline_of
+from scout.terrain.skyline_compared import compared
+from scout.terrain.skylines import skyline_of
 
 from .lands import LAT, LON, model_of
 
@@ -138,6 +139,12 @@ def test_the_plus_minus_grows_with_the_slope_of_the_line_and_the_pin(tmp_path: P
     moved = skyline_of([model], LAT + 10 / 111_320, LON, height_m=1.0, reach_m=880)
     shift = np.abs(moved.altitudes_deg - unsure.altitudes_deg)
     assert (shift[at] <= 2 * unsure.plus_minus_deg[at]).all()
+    # Where that is too much to go by, it is said in words.
+    assert sure.unsure is None
+    near = skyline_of([model], LAT, LON + 100 / 67_200, height_m=1.0, accuracy_m=10.0)
+    worst = int(near.plus_minus_deg.argmax())
+    assert near.plus_minus_deg[worst] > 5.0
+    assert f"unsure by up to ±{near.plus_minus_deg[worst]:.0f}°" in (near.unsure or "")
 
 
 def test_where_no_model_reaches_it_says_how_far_the_nearest_is(tmp_path: Path) -> None:
