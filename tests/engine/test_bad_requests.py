@@ -162,6 +162,8 @@ def sound() -> dict[str, dict[str, Any]]:
             "date": "2026-05-12",
             "session": "dusk",
         },
+        "spared": {name: base[name] for name in ("site", "perches", "permissions")}
+        | {"date": "2026-05-12"},
         **habits(),
     }
 
