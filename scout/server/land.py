@@ -9,25 +9,19 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any, Final
 
-from flask import Blueprint, Response, current_app, jsonify, request
+from flask import Blueprint, Response, jsonify, request
 
-from scout.engine.asked import BEHAVIOURS
-from scout.records.times import read_date
-from scout.records.trouble import Refused
-from scout.records.visits import SKIES
-from scout.server import land_layers, land_places, land_records, land_search, land_sights
+from scout.server import land_layers, land_places, land_records, land_sights
 from scout.server.bodies import body, json_body
 from scout.server.errors import Problem
 from scout.server.land_files import LARGEST_PIECE_BYTES, Incoming
-from scout.server.land_jobs import Job, Jobs
+from scout.server.land_jobs import Job
+from scout.server.land_works import WORKS, jobs, kind_of, text_of, word_of
 from scout.server.who import notebook
 from scout.terrain.model import BARE, KINDS, SURFACE
 from scout.terrain.taking_in import Progress, take_in
-from scout.terrain.wanted import POSTURES
 
 _MOST_JSON: Final = 64 * 1024
-_SESSIONS: Final = ("dawn", "dusk")
-_LIGHTS: Final = ("any", "front", "side", "back")
 
 routes = Blueprint("land", __name__, url_prefix="/api/v1/land")
 
@@ -36,12 +30,6 @@ routes = Blueprint("land", __name__, url_prefix="/api/v1/land")
 def _fresh(answer: Response) -> Response:
     answer.headers["Cache-Control"] = "no-store"  # bounds are positions
     return answer
-
-
-def jobs() -> Jobs:
-    """Answer the work of this server."""
-    held: Jobs = current_app.extensions.setdefault("scout_land", Jobs())
-    return held
 
 
 @routes.get("")
@@ -102,8 +90,8 @@ def append(mark: str) -> Response:
 def add_model() -> tuple[Response, int]:
     """Take a file that was sent in as a model; answers the piece of work."""
     asked = json_body(_MOST_JSON)
-    mark, kind = _text(asked, "upload"), _word(asked, "kind", KINDS)
-    crs, name = _text(asked, "crs", needed=False), _text(asked, "name", needed=False)
+    mark, kind = text_of(asked, "upload"), word_of(asked, "kind", KINDS)
+    crs, name = text_of(asked, "crs", needed=False), text_of(asked, "name", needed=False)
     feet = asked.get("feet")
     if feet not in (None, True, False):
         raise Problem(400, "shape", "feet: give true, false or nothing.")
@@ -165,96 +153,8 @@ def stop_job(job_id: str) -> Response:
 def begin() -> tuple[Response, int]:
     """Begin a piece of work: `do` is ground, skyline, relief, first light or find."""
     asked = json_body(_MOST_JSON)
-    what = _word(asked, "do", tuple(_WORKS))
-    return _begun(_WORKS[what](asked))
-
-
-def _ground(asked: dict[str, Any]) -> Job:
-    book, site = notebook(), _text(asked, "site", needed=False)
-
-    def work(progress: Progress) -> dict[str, Any]:
-        rows = land_records.grounds(book, site)
-        saved = land_records.fill_in(book, rows, "app")
-        return {
-            "filled": 0 if saved is None else len(saved.changes),
-            "sentences": [f"{one.pin.name}: {one.words}." for _, one in rows],
-        }
-
-    return jobs().begin("The ground under the pins", work)
-
-
-def _skyline(asked: dict[str, Any]) -> Job:
-    book, pin, kind = notebook(), _text(asked, "pin") or "", _kind(asked)
-    _, record = land_records.pin_named(land_records.records_of(book), pin)
-
-    def work(progress: Progress) -> dict[str, Any]:
-        kept = land_records.land_skyline(book, pin, kind=kind, via="app", progress=progress)
-        group = None if kept.saved is None else kept.saved.group
-        return {"pin": pin, "sentences": list(kept.sentences), "group": group}
-
-    return jobs().begin(f"Skyline of {record.name}", work)
-
-
-def _relief(asked: dict[str, Any]) -> Job:
-    book, site = notebook(), _text(asked, "site") or ""
-
-    def work(progress: Progress) -> dict[str, Any]:
-        kept = land_layers.relief(book, site, via="app", progress=progress)
-        return {"layer": kept.record, "sentences": [kept.title + "."]}
-
-    return jobs().begin("Relief", work)
-
-
-def _first_light(asked: dict[str, Any]) -> Job:
-    book, site = notebook(), _text(asked, "site") or ""
-    on, session = read_date(asked.get("date")), _word(asked, "session", _SESSIONS, "dawn")
-
-    def work(progress: Progress) -> dict[str, Any]:
-        kept = land_layers.light(book, site, on, session, via="app", progress=progress)
-        return {"layer": kept.record, "sentences": [kept.title + "."]}
-
-    return jobs().begin("First light", work)
-
-
-def _find(asked: dict[str, Any]) -> Job:
-    book = notebook()
-    perches = asked.get("perches")
-    if not isinstance(perches, list) or not all(isinstance(one, str) for one in perches):
-        raise Problem(400, "shape", "perches: give a list of ids.")
-    wanted = land_search.Search(
-        perches=tuple(perches),
-        species=_text(asked, "species") or "",
-        kit=_text(asked, "kit") or "",
-        on=read_date(asked.get("date")),
-        session=_word(asked, "session", _SESSIONS, "dawn"),
-        behaviour=_word(asked, "behaviour", BEHAVIOURS, "perched"),
-        sky=_word(asked, "sky", SKIES, "in and out"),
-        light_wanted=_word(asked, "light_wanted", _LIGHTS, "any"),
-        posture=_word(asked, "posture", tuple(POSTURES), "sitting"),
-        in_hide=asked.get("in_hide") is True,
-        least_gap_m=_metres(asked, "least_gap_m", 5.0),
-        farthest_m=_metres(asked, "farthest_m", 0.0) or None,
-        kind=_kind(asked),
-    )
-
-    def work(progress: Progress) -> dict[str, Any]:
-        searched, kept = land_search.search(book, wanted, progress)
-        return {
-            "layer": None if kept is None else kept.record,
-            "spots": [one.as_json() for one in searched.spots],
-            "sentences": list(searched.sentences),
-        }
-
-    return jobs().begin("Places to sit", work)
-
-
-_WORKS: Final = {
-    "ground": _ground,
-    "skyline": _skyline,
-    "relief": _relief,
-    "first light": _first_light,
-    "find": _find,
-}
+    what = word_of(asked, "do", tuple(WORKS))
+    return _begun(WORKS[what](asked))
 
 
 @routes.get("/sight/<sightline>")
@@ -267,7 +167,7 @@ def sight(sightline: str) -> Response:
 @routes.post("/sight/<sightline>/gap")
 def keep_gap(sightline: str) -> Response:
     """Note the gap that the land gives, for the person said so."""
-    saved = land_sights.take_gap(notebook(), sightline, _kind(json_body(_MOST_JSON)))
+    saved = land_sights.take_gap(notebook(), sightline, kind_of(json_body(_MOST_JSON)))
     return jsonify({"group": saved.group})
 
 
@@ -278,7 +178,7 @@ def sit() -> Response:
     place = asked.get("place")
     if not isinstance(place, int) or isinstance(place, bool):
         raise Problem(400, "shape", "place: give its number in the list, from 0 on.")
-    saved = land_places.sit_there(notebook(), _text(asked, "layer") or "", place)
+    saved = land_places.sit_there(notebook(), text_of(asked, "layer") or "", place)
     vantage, line = saved.records
     return jsonify({"group": saved.group, "vantage": vantage, "sightline": line})
 
@@ -296,32 +196,3 @@ def _job(job_id: str) -> Job:
 
 def _incoming() -> Incoming:
     return Incoming(notebook().folder)
-
-
-def _kind(asked: dict[str, Any]) -> str:
-    return _word(asked, "kind", KINDS, BARE)
-
-
-def _word(
-    asked: dict[str, Any], name: str, allowed: tuple[str, ...], usual: str | None = None
-) -> str:
-    value = asked.get(name, usual)
-    if not isinstance(value, str) or value not in allowed:
-        raise Problem(400, "shape", f"{name}: give one of: {', '.join(allowed)}.")
-    return value
-
-
-def _text(asked: dict[str, Any], name: str, *, needed: bool = True) -> str | None:
-    value = asked.get(name)
-    if value is None and not needed:
-        return None
-    if not isinstance(value, str) or not 0 < len(value) <= 200:
-        raise Refused.one("is missing", name)
-    return value
-
-
-def _metres(asked: dict[str, Any], name: str, usual: float) -> float:
-    value = asked.get(name, usual)
-    if isinstance(value, bool) or not isinstance(value, (int, float)) or not 0 <= value <= 10_000:
-        raise Problem(400, "shape", f"{name}: give metres from 0 to 10000.")
-    return float(value)
