@@ -33,6 +33,8 @@ from scout.notebook.sharing.outgoing import outgoing
 from scout.notebook.sharing.ranger import rangers_page
 from scout.notebook.sharing.sheets import sheets_of
 from scout.server.printed import filled
+from scout.terrain.aside import aside_words
+from scout.terrain.shelf import Shelf
 
 SUFFIXES = {
     "geojson": ".geojson",
@@ -99,9 +101,12 @@ def export(
         for warning in folder.warnings:
             click.echo(f"Left out: {warning.sentence}", err=True)
         stream = io.BytesIO()
-        count = bundles.everything_into(stream, folder)
+        beside = aside_words(Shelf(folder.path).models())
+        count = bundles.everything_into(stream, folder, beside)
         written(target, stream.getvalue(), "FILE")
         said = f"{count} records and {len(folder.photo_paths)} photos, exactly as they are."
+        if beside is not None:
+            click.echo(beside)
     elif what == "ranger":
         days = _span(chosen, first, last)
         page = rangers_page(folder.records, chosen, *days)

@@ -5,7 +5,7 @@ Not for: serving it (`serve`), or answering from it (`card` and the others do, a
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -23,6 +23,8 @@ from scout.notebook.leaving import folder_of, sound_only
 from scout.notebook.notebook import FILE, Notebook, open_notebook
 from scout.notebook.store.trouble import StoreTrouble
 from scout.records.trouble import Refused
+from scout.terrain.aside import aside_words, missing_words, write_list
+from scout.terrain.model import Model
 from scout.terrain.shelf import Shelf
 
 notebook_option: Callable[[Callable[..., Any]], Callable[..., Any]] = click.option(
@@ -105,6 +107,13 @@ def write(path: str, home: str) -> None:
             click.echo(f"Left out: {warning.sentence}", err=True)
         count = sum(len(of) for of in folder.records.values())
         click.echo(f"{count} records and {len(folder.photo_paths)} photos: {Path(path).resolve()}")
+        _say_aside(Shelf(notebook.folder).models())
+
+
+def _say_aside(models: Sequence[Model]) -> None:
+    said = aside_words(models)
+    if said is not None:
+        click.echo(said)
 
 
 @click.command(epilog=examples("scout backup spare --notebook mine"))
@@ -113,11 +122,15 @@ def write(path: str, home: str) -> None:
 def backup(path: str, home: str) -> None:
     """Copy the notebook, verified, into a folder: best on another disk.
 
-    Only a copy on another disk counts as backed up on the phones.
+    Only a copy on another disk counts as backed up on the phones. Elevation models are not in it:
+    they are large, and can be got again. Which there are is written beside it.
     """
-    with notebook_at(home) as notebook:
+    with notebook_at(home) as notebook, in_words():
         done = backups.back_up(notebook, path)
         click.echo(done.sentence)
+        models = Shelf(notebook.folder).models()
+        write_list(models, done.path)
+        _say_aside(models)
         for trouble in done.troubles:
             click.echo(trouble, err=True)
 
@@ -145,6 +158,9 @@ def restore(path: str, home: str) -> None:
         click.echo("What only it holds: scout rescue takes it in, from its file that ends in .db.")
     for sha256 in done.missing_blobs:
         click.echo(f"The bytes of the photo {sha256} are not in the backup.", err=True)
+    lacking = missing_words(Shelf(Path(home)), Path(path))
+    if lacking is not None:
+        click.echo(lacking, err=True)
 
 
 @click.command(

@@ -21,6 +21,8 @@ from scout.notebook.store import ledger
 from scout.notebook.store.trouble import StoreTrouble
 from scout.records.trouble import Refused
 from scout.server import audit
+from scout.terrain.aside import SUFFIX, aside_words, write_list
+from scout.terrain.shelf import Shelf
 
 KEPT: Final = 30
 """How many backups of its own schedule the server keeps; older ones give way."""
@@ -150,8 +152,12 @@ class Upkeep:
     def _back_up(self) -> tuple[bool, str]:
         assert self._into is not None
         done = backups.back_up(self._notebook, self._into, progress=self._tell)
+        models = Shelf(self._notebook.folder).models()
+        write_list(models, done.path)
         self._prune()
-        return not done.troubles, " ".join((done.sentence, *done.troubles[:3]))
+        beside = aside_words(models)
+        said = (done.sentence, *done.troubles[:3], *([beside] if beside else []))
+        return not done.troubles, " ".join(said)
 
     def _drill(self) -> tuple[bool, str]:
         newest = self._newest()
@@ -189,6 +195,7 @@ class Upkeep:
         """Let the oldest backups give way; the photos beside them serve all and stay."""
         for path in self._held()[:-KEPT]:
             path.unlink(missing_ok=True)
+            path.with_suffix(SUFFIX).unlink(missing_ok=True)
 
     def _now(self) -> dt.datetime:
         return self._notebook.clock()

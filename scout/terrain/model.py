@@ -30,7 +30,8 @@ class Model:
     """One elevation model that was taken in: metres above sea level, tiled, in its own CRS.
 
     `cell_m` is the side of a cell on the ground [m]; the edges are degrees of WGS 84;
-    `unknown_share` is the share of cells without a height, 0 to 1.
+    `unknown_share` is the share of cells without a height, 0 to 1; `came_from` the name of the
+    file it was taken in from, empty where that was not noted.
     """
 
     id: str
@@ -47,6 +48,7 @@ class Model:
     unknown_share: float = 0.0
     was_feet: bool = False
     size_bytes: int = 0
+    came_from: str = ""
 
     @property
     def plus_minus_m(self) -> float:

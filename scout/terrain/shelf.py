@@ -61,7 +61,9 @@ class Shelf:
 
     def keep(self, model: Model) -> None:
         """Write down what a model is, whose GeoTIFF stands here already."""
-        said = attrs.asdict(model, filter=lambda one, _: one.name not in _NOT_WRITTEN)
+        said = attrs.asdict(
+            model, filter=lambda one, value: one.name not in _NOT_WRITTEN and value != ""
+        )
         text = json.dumps({"format": _FORMAT, **said}, ensure_ascii=False, indent=1)
         note = self.folder / f"{model.id}.json"
         fresh = note.with_suffix(".new")

@@ -84,6 +84,7 @@ def take_in(
             unknown_share=round(unknown, 4),
             was_feet=offered.feet,
             size_bytes=target.stat().st_size,
+            came_from=path.name,
         )
         said = (*offered.advice, *_remarks(model, shelf.models()))
         shelf.keep(model)

@@ -49,6 +49,7 @@ def test_the_files_are_what_they_say_they_are(run: Run, place: Path) -> None:
     run("export", "everything", "all.zip", "--folder", "sample_site", "--yes")
     with zipfile.ZipFile(place / "all.zip") as bundle:
         assert bundle.testzip() is None
+        assert b"Not in it: 7 elevation models" in bundle.read("NOT_IN_IT.txt")
         bundle.extractall(place / "back")
     assert run("check", "back").exit_code == 0
 

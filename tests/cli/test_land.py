@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -40,6 +41,8 @@ def test_a_land_is_taken_in_listed_used_and_removed(run: Run, mine: Path) -> Non
     done = run("land", "add", "meadow.tif", "--bare", "--notebook", "mine")
     assert done.exit_code == 0, done.output
     assert "meadow (bare earth, 10 m)" in done.output
+    told = run("backup", "spare", "--notebook", "mine").output
+    assert re.search(r"meadow \(bare earth, 10 m\), \d+ kB, from meadow\.tif", told)
     listed = run("land", "list", "--notebook", "mine").output
     assert "covers Pellwick Meadows" in listed
 

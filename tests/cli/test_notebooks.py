@@ -116,6 +116,10 @@ def test_backed_up_and_restored(run: Run, mine: Path, place: Path) -> None:
     done = run("backup", "spare", "--notebook", "mine")
     assert done.exit_code == 0, done.output
     assert "verified" in done.stdout
+    # The sample's elevation models are no part of it, and it says which there are.
+    assert "Not in it: 7 elevation models, " in done.stdout
+    assert "Country around (bare earth, 60 m), 160 kB" in done.stdout
+    (mine / "land" / "country.json").unlink()
     (copy,) = (place / "spare").glob("*.db")
     with open_notebook(mine, now) as notebook:
         notebook.save([Edit(kind="perch", set={"name": "Later"})])
@@ -123,6 +127,7 @@ def test_backed_up_and_restored(run: Run, mine: Path, place: Path) -> None:
     back = run("restore", str(copy), "--notebook", "mine")
     assert back.exit_code == 0, back.output
     assert "The old file is kept" in back.stdout
+    assert "missing here: Country around (bare earth, 60 m), 160 kB. scout land add" in back.stderr
     with open_notebook(mine, now) as notebook:
         assert notebook.facts.epoch != epoch
         assert "Later" not in str(notebook.contents().raw["perch"])
@@ -257,4 +262,6 @@ def test_a_notebook_that_is_served_is_not_swapped_under_the_server(run: Run, min
 def test_the_file_and_its_backup_are_for_their_owner_alone(run: Run, mine: Path) -> None:
     run("backup", "spare", "--notebook", "mine")
     (copy,) = (mine.parent / "spare").glob("*.db")
-    assert [oct(file.stat().st_mode & 0o077) for file in (mine / FILE, copy)] == ["0o0", "0o0"]
+    (models,) = (mine.parent / "spare").glob("*.land.json")
+    modes = [oct(file.stat().st_mode & 0o077) for file in (mine / FILE, copy, models)]
+    assert modes == ["0o0", "0o0", "0o0"]

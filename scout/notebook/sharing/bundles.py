@@ -17,6 +17,7 @@ from scout.notebook.folder_writing import write_back
 from scout.notebook.thumbnails import develop
 
 MEDIA_TYPE = "application/zip"
+NOT_IN_IT = "NOT_IN_IT.txt"
 # A fixed time, for the minute of writing is nobody's business and the same bytes come out twice.
 _MADE = (1980, 1, 1, 0, 0, 0)
 
@@ -45,10 +46,11 @@ def pictures_into(stream: IO[bytes], photos: Iterable[Path]) -> tuple[int, int]:
     return went, unread
 
 
-def everything_into(stream: IO[bytes], folder: Folder) -> int:
+def everything_into(stream: IO[bytes], folder: Folder, beside: str | None = None) -> int:
     """Bind the whole notebook as a folder of records with its photos; answer how many records.
 
-    It holds exact positions and originals: for its owner's own keeping.
+    It holds exact positions and originals: for its owner's own keeping. `beside`: what is not in
+    it, said in a file of its own.
     """
     with tempfile.TemporaryDirectory(prefix="scout-") as scratch:
         out = Path(scratch) / "notebook"
@@ -57,4 +59,6 @@ def everything_into(stream: IO[bytes], folder: Folder) -> int:
             for path in sorted(out.rglob("*")):
                 if path.is_file():
                     bundle.write(path, path.relative_to(out).as_posix())
+            if beside is not None:
+                bundle.writestr(zipfile.ZipInfo(NOT_IN_IT, _MADE), f"{beside}\n")
     return sum(len(of) for of in folder.records.values())
