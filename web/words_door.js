@@ -55,7 +55,6 @@ export const pair = {
   standalone: 'First put the app on the Home Screen (Share → Add to Home Screen), open it from there and pair it there: what Safari holds, the Home Screen does not see.',
   padlock: 'The padlock does not hold here, so the app cannot be kept for when there is no signal.',
   padlock_help: 'Open this page on this phone; it says each step:',
-  wipe_asked: 'An owner asks you to clear this phone.',
   wipe_lead: 'Write what it holds to a rescue file first, if it has anything that did not go.',
   rescue: 'Rescue file',
   wipe: 'Clear this phone',
@@ -64,15 +63,15 @@ export const pair = {
 };
 
 export const devices = {
-  lead: 'Every phone and browser that was let in.',
+  lead: 'Every phone and browser that was let in. Tap one to take it off, or to ask its holder to clear it.',
   none: 'No device is paired yet.',
   add: 'Add a device',
   this_one: 'this one',
   /** @param {string} when */
   seen: (when) => `last seen ${when}`,
   never: 'not seen yet',
-  /** @param {string} when */
-  off: (when) => `taken off ${when}`,
+  /** @param {string} when @param {boolean} wipe */
+  off: (when, wipe) => `taken off ${when}${wipe ? ', its holder asked to clear it' : ''}`,
   /** @param {number} count */
   wrote: (count) => (count === 1 ? '1 change' : `${count} changes`),
   whose: 'Whose',
@@ -80,7 +79,7 @@ export const devices = {
   written: 'Has written',
   revoke: 'Take it off',
   revoke_wipe: 'Take it off and ask to clear it',
-  revoke_help: 'From then on it neither gets nor sends anything. What it holds stays on it: a phone that is offline, or in a thief’s hands, may never hear that it should clear itself.',
+  revoke_help: 'From then on it neither gets nor sends anything. What it holds stays on it: a phone that is offline, or in a thief’s hands, may never hear that it should be cleared. One that comes back says so under Sync.',
   revoked: 'Taken off.',
   name: 'Name',
   rename: 'Save the name',
@@ -113,7 +112,7 @@ export const people = {
   scope: 'Sites',
   all: 'all sites',
   some: 'these only',
-  scope_help: 'Filtered by the notebook itself. What a phone already holds, it keeps.',
+  scope_help: 'Filtered by the notebook itself. Animals, kits and settings belong to no site: everybody sees them. What a phone already holds, it keeps.',
   /** @param {number} count */
   sites: (count) => (count === 1 ? '1 site' : `${count} sites`),
   save: 'Save',

@@ -61,11 +61,13 @@ def pair(path: str, person: str | None, at: str | None) -> None:
 )
 @click.argument("path", metavar="NOTEBOOK", default=".")
 @click.option("--revoke", metavar="NAME", help="Take this device off, at once; a name or an id.")
-@click.option("--wipe", is_flag=True, help="With --revoke: ask its holder to clear it.")
+@click.option("--wipe", is_flag=True, help="With --revoke: also ask its holder to clear it.")
 def devices(path: str, revoke: str | None, wipe: bool) -> None:
-    """List the devices that are paired, or take one off.
+    """List the devices that are paired, take one off, or ask for it to be cleared.
 
-    What a device wrote stays in the notebook, and what it holds stays on it.
+    What a device wrote stays in the notebook, and what it holds stays on it. With --wipe its holder
+    is asked to clear it: the next time that phone reaches the notebook it says so under Sync, and
+    clears itself under Pair this phone, once its holder taps there.
     """
     if wipe and revoke is None:
         raise Refusal("--wipe: say which device with --revoke.")
@@ -104,6 +106,7 @@ def persons(
     """List the people of a notebook with their roles; add or remove one.
 
     An owner may do everything, an editor write, a viewer look; with --site only at those sites.
+    Animals, kits and settings belong to no site: everybody sees them.
     """
     if add is not None and remove is not None:
         raise Refusal("--add and --remove: one after the other, please.")
@@ -210,7 +213,8 @@ def _remove(notebook: Notebook, name: str) -> None:
 
 def _state(device: Device) -> str:
     if device.revoked_at is not None:
-        return f"taken off {device.revoked_at[:10]}"
+        asked = ", its holder asked to clear it" if device.wipe_asked_at else ""
+        return f"taken off {device.revoked_at[:10]}{asked}"
     return f"seen {device.seen_at[:10]}" if device.seen_at else f"paired {device.paired_at[:10]}"
 
 

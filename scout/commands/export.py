@@ -51,6 +51,7 @@ _DAYS_AHEAD = 14
 @click.command(
     epilog=examples(
         "scout export geojson pins.geojson --folder sample_site",
+        "scout export csv sheets.zip --folder sample_site",
         "scout export ranger pellwick.html --folder sample_site --site pellwick",
         "scout export calendar mornings.ics --folder sample_site --site pellwick --kit long",
     )
@@ -87,8 +88,9 @@ def export(
     """Write what may leave the notebook to a file.
 
     Pins and sightings as GeoJSON, GPX or CSV; pictures; coming mornings for a calendar; a ranger's
-    page of a site's visits; or everything, for your own keeping. Sensitive places go coarsened or
-    not at all, and what stands beside one goes with it.
+    page of a site's visits; or everything, for your own keeping. FILE ends in .geojson, .gpx, .ics
+    or .html; csv, photos and everything are bundles of files, and end in .zip. Sensitive places go
+    coarsened or not at all, and what stands beside one goes with it.
     """
     target = target_of(Path(file), SUFFIXES[what], "FILE")
     folder = opened(path)

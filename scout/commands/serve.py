@@ -79,7 +79,13 @@ class _Keep:
     help="The port; the usual one where left out, so that the address stays the same.",
 )
 @click.option("--no-browser", is_flag=True, help="Do not open the browser.")
-@click.option("--lan", "to_house", is_flag=True, help="Also to phones in the same Wi-Fi, by https.")
+@click.option(
+    "--lan",
+    "to_house",
+    is_flag=True,
+    help="Also to phones in the same Wi-Fi, by https; a page on a port of its own, by plain http, "
+    "has each phone trust it first.",
+)
 @click.option(
     "--name",
     metavar="NAME",
@@ -90,7 +96,13 @@ class _Keep:
     metavar="ADDRESS",
     help="With --lan: one address of this machine, where it has several; all where left out.",
 )
-@click.option("--lan-port", type=_PORT, metavar="N", help="With --lan: the port for phones.")
+@click.option(
+    "--lan-port",
+    type=_PORT,
+    metavar="N",
+    help=f"With --lan: the port for phones; {lan.PORT} at first, then as last time. "
+    f"The page for trust is at {lan.HELP_PORT}.",
+)
 @click.option(
     "--backup",
     "spare",

@@ -49,6 +49,10 @@ _REVOKED = (
     f"This device was taken off the notebook. {_STAYS} It can be written to a rescue file; to sync "
     "again, an owner has to pair it anew."
 )
+_WIPE = (
+    "An owner asks you to clear this phone: in the app, Pair this phone \N{RIGHTWARDS ARROW} Clear "
+    "this phone."
+)
 _ENDED = f"This device was away for too long; pair it again. {_STAYS}"
 
 
@@ -112,9 +116,10 @@ def _judged(db: Database, held: Token, now: dt.datetime) -> Known:
 
 
 def _revoked(device: Device | None) -> Problem:
-    problem = Problem(401, "device_revoked", _REVOKED)
-    if device is not None and device.wipe_asked_at is not None:
-        problem.more["wipe"] = True
+    if device is None or device.wipe_asked_at is None:
+        return Problem(401, "device_revoked", _REVOKED)
+    problem = Problem(401, "device_revoked", f"{_REVOKED} {_WIPE}")
+    problem.more["wipe"] = True
     return problem
 
 

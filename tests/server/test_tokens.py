@@ -84,6 +84,7 @@ def test_a_revoked_device_is_told_so_and_asked_to_clear_itself(home: Household) 
     said = phone.get("ping")
     assert (said.status, said.json["error"]["code"]) == (401, "device_revoked")
     assert said.json["error"]["wipe"] is True
+    assert "asks you to clear this phone" in said.json["error"]["message"]
     assert phone.get("door").json["code"] == "device_revoked"
     assert "rescue file" in phone.get("door").json["message"]
     assert other.get("ping").status == 200

@@ -36,7 +36,7 @@ export function Screen() {
         (/** @type {any} */ one) => html`<li key=${one.id}><button type="button" class="row" onClick=${() => setOpen(one)}>
           <span class="row-title">${one.name}${one.this_one ? ` (${words.this_one})` : ''}</span>
           <span class="row-note">${one.person_name ?? ''}</span>
-          <span class="row-state">${one.revoked_at ? words.off(when(one.revoked_at)) : one.seen_at ? words.seen(when(one.seen_at)) : words.never}</span>
+          <span class="row-state">${one.revoked_at ? words.off(when(one.revoked_at), one.wipe_asked_at !== null) : one.seen_at ? words.seen(when(one.seen_at)) : words.never}</span>
         </button></li>`,
       )}
     </ul>
@@ -66,7 +66,7 @@ function Device({ one, is_owner, onClose, onDone }) {
   return html`<${Sheet} title=${one.name} onClose=${onClose}><div class="door-stack">
     <${Facts} facts=${[[words.whose, one.person_name], [words.paired, when(one.paired_at)], [words.written, words.wrote(one.changes)]]} />
     ${one.revoked_at
-      ? html`<p>${words.off(when(one.revoked_at))}</p>`
+      ? html`<p>${words.off(when(one.revoked_at), one.wipe_asked_at !== null)}</p>`
       : html`<${Line} id="device-name" label=${words.name} value=${name} onText=${setName} />
           <${Button} act=${{ label: words.rename, onAct: () => attempt('name', { name }, () => words.rename), disabled: name.trim() === '' || name === one.name }} />
           <p>${words.revoke_help}</p>

@@ -11,7 +11,7 @@ export function Gone({ notebook, says, wipe }) {
   const [sure, setSure] = useState(false);
   return html`<section class="undecided" role="alert">
     <p>${says}</p>
-    ${wipe ? html`<p><b>${words.wipe_asked}</b> ${words.wipe_lead}</p>` : null}
+    ${wipe ? html`<p>${words.wipe_lead}</p>` : null}
     <${Button} act=${{ label: words.rescue, to: 'rescue' }} kind="large" />
     ${wipe ? html`<${Button} act=${{ label: words.wipe, onAct: () => setSure(true) }} />` : null}
     ${sure ? html`<${Sure} title=${words.wipe} text=${words.wipe_sure} label=${words.wipe} onDo=${() => void clear(notebook)} onClose=${() => setSure(false)} />` : null}
