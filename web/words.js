@@ -56,6 +56,9 @@ export const app = {
 
 export const places = { outing: 'Outing', map: 'Map', write: 'Write', book: 'Book' };
 
+/** @param {number} pulled changes */
+const soFar = (pulled) => (pulled > 0 ? `, ${counted(pulled, 'change')} so far` : '');
+
 /** How well something is kept. */
 export const where = { phone: 'on this phone', server: 'on the server', 'backed up': 'backed up' };
 
@@ -87,15 +90,28 @@ export const sync = {
     const said = [waits.length > 0 ? `${waits.join(', ')} waiting` : 'Nothing waiting'];
     if (state.parked > 0) said.push(`${state.parked} to mend`);
     if (state.conflicts > 0) said.push(`${state.conflicts} with two answers`);
-    const trouble = state.sync.trouble === null ? '' : this.trouble[state.sync.trouble];
-    if (trouble) said.push(trouble);
-    else if (state.sync.phase === 'syncing') said.push('syncing');
-    said.push(state.last_sync === null ? 'never synced' : `last sync ${moment(state.last_sync)}`);
+    const { trouble, phase, pulled } = state.sync;
+    const is_first = state.last_sync === null;
+    if (trouble !== null) said.push(is_first && trouble === 'unpaired' ? this.not_paired : this.trouble[trouble]);
+    else if (phase === 'syncing') said.push(is_first ? `fetching${soFar(pulled)}` : 'syncing');
+    if (state.last_sync !== null) said.push(`last sync ${moment(state.last_sync)}`);
+    else if (trouble !== 'unpaired' && phase !== 'syncing') said.push('never synced');
     return said.join(' · ');
   },
-  /** @type {Record<import('./notebook/types.d.ts').SyncTrouble, string>} away from the server is usual, and not worth a word */
+  not_paired: 'not paired yet',
+  /**
+   * Say that what the notebook holds may still be on its way here; null once that is known.
+   * @param {Pick<import('./notebook/types.d.ts').NotebookState, 'last_sync' | 'sync'>} state
+   */
+  coming({ last_sync, sync: { trouble, phase, pulled } }) {
+    if (last_sync !== null) return null;
+    if (trouble === null) return phase === 'syncing' ? `Fetching what the notebook holds${soFar(pulled)}. You can write meanwhile.` : null;
+    const why = trouble === 'unpaired' ? 'this phone is not paired with it yet' : this.trouble[trouble];
+    return `What the notebook holds is not on this phone: ${why}. It comes with the first sync; you can write meanwhile.`;
+  },
+  /** @type {Record<import('./notebook/types.d.ts').SyncTrouble, string>} */
   trouble: {
-    unreachable: '',
+    unreachable: 'no server in reach',
     not_ours: 'another network answers',
     unpaired: 'pair this phone again',
     not_allowed: 'not allowed',
@@ -136,17 +152,10 @@ export const field = {
   change: 'Choose another',
   missing: 'not on this phone yet',
   typed_position: 'Latitude, longitude',
-  typed_position_help: 'As 52.1234, −1.2345 or 52°07′24″N 1°14′04″W',
+  typed_position_help: 'Latitude first, as 52.1234, −1.2345 or 52°07′24″N 1°14′04″W',
   here: 'Where I stand',
   here_again: 'Take it again',
-  here_taking: 'Taking a position; stand still.',
   here_stop: 'Good enough',
-  /** @param {string} reason */
-  no_fix: (reason) =>
-    ({
-      denied: 'The phone does not allow its position to be used. Type it, or tap it on the map.',
-      absent: 'This phone gives no position here. Type it, or tap it on the map.',
-    })[reason] ?? 'No position was found in half a minute. Try in the open, or type it.',
   reference: { true: 'from true north', magnetic: 'from magnetic north' },
   held: 'Hold this',
   aim: 'Use the compass',
@@ -162,6 +171,23 @@ export const field = {
   space: 'space',
   delete: 'Delete',
   done: 'Done',
+};
+
+/** Where one stands. */
+export const here = {
+  asking: 'Taking a position; you need not wait.',
+  better: 'so far; it gets better while you write',
+  try_again: 'Try again',
+  type: 'Type the position',
+  without: 'It can be saved without one.',
+  /** @param {string} reason */
+  no_fix: (reason) =>
+    ({
+      denied: 'The phone does not allow its position to be used. Allow it in the phone’s settings, or type it.',
+      absent: 'This phone gives no position here. Type it, or tap it on the map.',
+      unavailable: 'The phone finds no position here. Try in the open, or type it.',
+      stopped: 'Stopped before there was a position.',
+    })[reason] ?? 'No position was found in half a minute. Try in the open, or type it.',
 };
 
 /** What is wrong with a value, and the way out. */

@@ -148,7 +148,7 @@ export const sync = {
   reasons: {
     unreachable: 'The server is not reached from here. That is usual in the field: everything is kept on this phone, and goes when you open the app near home.',
     not_ours: 'Something answers that is not your notebook: perhaps a network with a sign-in page. Nothing was sent to it.',
-    unpaired: 'The server does not know this phone. Nothing is lost; pair it again, and what waits goes.',
+    unpaired: 'The server does not know this phone any more. Nothing is lost; pair it again, and what waits goes.',
     not_allowed: 'This phone may read but not send. Ask the owner of the notebook; what waits stays here.',
     busy: 'The server asked to wait. It is tried again by itself while the app is open.',
     server_full: 'The disk of the server is full. Free some space there; what waits stays here.',
@@ -157,6 +157,7 @@ export const sync = {
     phone_full: 'This phone is full, so what comes from the server cannot be kept. Free some space; what you write is not touched.',
     fault: 'Something failed in the app itself. What is written is safe; open the app again.',
   },
+  not_paired: 'This phone is not paired with the notebook yet. Pair it, and it syncs; what you write until then is kept here.',
   /** @param {string} clock */
   next: (clock) => `Tried again at ${clock} while the app is open.`,
   on_return: 'Tried again when the phone has a network.',

@@ -168,8 +168,6 @@ export const photo = {
   at: (/** @type {string} */ when) => `Taken ${when}.`,
   no_time: 'The file does not say when it was taken.',
   no_zone: (/** @type {string} */ zone) => `The camera’s clock has no time zone: taken to be set to ${zone}.`,
-  placed_here: (/** @type {number} */ accuracy_m) => `Where you stand, ± ${Math.round(accuracy_m)} m.`,
-  place_later: 'Where you stand is filled in when the phone knows it.',
   file_place: 'The position is the file’s own.',
   no_place: 'The file holds no position: phones often take it out when handing it over.',
   no_exposure: 'The file does not say how it was exposed.',

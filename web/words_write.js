@@ -2,14 +2,6 @@
 
 import { number } from './units.js';
 
-export const here = {
-  asking: 'Taking a position; you need not wait.',
-  better: 'so far; it gets better while you write',
-  stopped: 'Stopped before there was a position.',
-  there: 'known',
-  waits: 'The position comes in by itself when the phone has one.',
-};
-
 export const pin = {
   perch: 'Perch here',
   vantage: 'Vantage here',
@@ -125,7 +117,8 @@ export const done = {
   kicker: (one) => `${one} · saved on this phone`,
   gone: 'Taken back; it is in the book under what was deleted.',
   waits: 'Without a position still; it comes in by itself while the app is open.',
-  no_position: 'Without a position. Stand there and take one, or put it on the map.',
+  no_position: 'Without a position. Stand there and take one, or type it.',
+  type_it: 'Type its position',
   light: 'Light here today',
   sightline: 'The sightline’s page',
   join: 'Join it to a vantage',

@@ -82,7 +82,7 @@ test('a nudge moves a pin by what it says and keeps the rest of it', () => {
 
 test('typed coordinates are read in the ways people write them, or not at all', () => {
   const same = { lat: 52.5, lon: -1.25 };
-  for (const text of ['52.5, -1.25', '52.5 N, 1.25 W', '52°30′N 1°15′W', `52°30'0"N, 1°15'00"W`, 'N52.5 W1.25', '52.5 -1.25', '52,5; −1,25', '52 30 n, 1 15 w']) {
+  for (const text of ['52.5, -1.25', '52.5 N, 1.25 W', '52°30′N 1°15′W', `52°30'0"N, 1°15'00"W`, 'N52.5 W1.25', '52.5 -1.25', '52,5; −1,25', '52 30 n, 1 15 w', '52.5 –1.25']) {
     assert.deepEqual(typed(text), same, text);
   }
   for (const text of ['', '52.5', '91, 0', '0, 181', '52.5, -1.25, 3', '52°61′N 1°W', '-52.5 N, 1 W', 'reed hide', '52.5.1, 1', '52.5°30′N 1°W']) {

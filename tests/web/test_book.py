@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, expect
+from playwright.sync_api import Browser, BrowserContext, Route, expect
 
 from scout.notebook import backups, rescue
 from scout.notebook.notebook import Notebook, open_notebook
@@ -265,7 +265,34 @@ def test_a_photo_leaves_the_phone_once_a_backup_has_it(
 
 
 def test_an_empty_notebook_shows_the_first_act_and_the_sample(opened: Open) -> None:
-    one = opened().open("book")
+    one = opened()
+    line, said = one.page.locator(".sync-line"), one.page.locator(".empty [role=status]")
+    # Never paired; then while the first sync runs: nobody knows yet that there is nothing.
+    one.page.route("**/api/v1/ping", lambda route: route.fulfill(status=401))
+    one.open("book")
+    expect(line).to_have_text("Nothing waiting · not paired yet")
+    expect(said).to_contain_text("this phone is not paired with it yet")
+    one.go("sync")
+    expect(one.page.get_by_text("is not paired with the notebook yet")).to_be_visible()
+    expect(one.link("Pair this phone")).to_be_visible()
+    one.page.unroute("**/api/v1/ping")
+    held: list[Route] = []
+    one.page.route("**/api/v1/pull*", lambda route: held.append(route))
+    one.go("book").page.reload()
+    expect(line).to_contain_text("fetching")
+    expect(said).to_have_text("Fetching what the notebook holds. You can write meanwhile.")
+    so_far = """async () => (await import('/words.js')).sync.coming(
+      { last_sync: null, sync: { trouble: null, phase: 'syncing', pulled: 1000 } })"""
+    assert "holds, 1000 changes so far." in one.page.evaluate(so_far)
+    held.pop().continue_()
+    one.page.unroute("**/api/v1/pull*")
+    expect(said).to_contain_text("Nothing is written here yet")
+    expect(line).to_contain_text("Nothing waiting · last sync")
+    # Away from the server it says so, and from when it is what is shown.
+    one.context.set_offline(True)
+    expect(line).to_contain_text("Nothing waiting · no server in reach · last sync")
+    one.context.set_offline(False)
+    expect(line).to_contain_text("Nothing waiting · last sync")
     expect(one.link("Put the first pin")).to_be_visible()
     expect(one.page.get_by_text("scout demo")).to_be_visible()
     kinds = [kind for kind in describe()["kinds"] if kind != "settings"]

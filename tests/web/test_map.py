@@ -224,9 +224,20 @@ def test_the_lines_show_the_light_of_the_moment_in_four_weights(opened: MapPage)
 def test_what_lies_in_one_spot_is_gathered_and_still_reached(opened: MapPage) -> None:
     small_site(opened.phone)
     opened.show()
+    # By the keyboard one stays with a pin that is gathered, and on the map when it leaves the view.
+    opened.page.locator(".map-ground").focus()
+    opened.page.keyboard.press("Tab")
+    for _ in range(5):
+        opened.page.keyboard.press("-")
+    several = opened.button("3 places here")
+    expect(several).to_be_focused()
+    expect(opened.page.locator(".mark")).to_have_count(1)
+    for _ in range(9):
+        opened.page.keyboard.press("ArrowLeft")
+    expect(opened.page.locator(".map-ground")).to_be_focused()
+    opened.button("Whole site").tap()
     for _ in range(5):
         opened.button("Wider").tap()
-    several = opened.button("3 places here")
     several.tap()
     opened.sheet().get_by_role("button", name="Dead branch").tap()
     expect(opened.sheet().get_by_role("heading")).to_have_text("Dead branch Perch")

@@ -245,7 +245,7 @@ def test_a_photo_taken_in_a_visit_is_placed_where_the_phone_stood(
     give(one, file, is_taken=True)
     expect(one.page.get_by_text("The file does not say how it was exposed.")).to_be_visible()
     one.page.evaluate("() => fixed(52.8702, -0.4703, 6)")
-    expect(one.page.get_by_text("Where you stand, ± 6 m.")).to_be_visible()
+    expect(one.page.locator(".standing-figure")).to_contain_text("± 6 m")
     tap(one, "Save")
     expect(one.button("Here now")).to_be_visible()  # back in the visit
     one.synced()

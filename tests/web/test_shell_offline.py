@@ -72,7 +72,8 @@ def test_a_cold_start_with_the_server_dead(
         page.get_by_label("Text").fill("Two at the dead branch before the sun")
         page.get_by_role("button", name="Save").click()
         expect(page.get_by_text("Saved on this phone")).to_be_visible()
-        expect(page.locator(".sync-line")).to_contain_text("1 change waiting · last sync")
+        away = "1 change waiting · no server in reach · last sync"
+        expect(page.locator(".sync-line")).to_contain_text(away)
         page.evaluate("() => { location.hash = '#/phone'; }")
         expect(page.get_by_text("Opens without signal.")).to_be_visible()
         # The server's own address is asked for sync and for the engine's runtime, which was not

@@ -194,10 +194,11 @@ def test_without_any_position_a_perch_is_kept_and_syncs(opened: Open, notebook: 
     one = opened(fix=False).open("perch-here")
     expect(one.page.get_by_text("does not allow its position")).to_be_visible()
     one.page.get_by_label("Name", exact=True).fill("Somewhere")
+    expect(one.page.get_by_text("It can be saved without one")).to_be_visible()
     one.button("Save perch").tap()
     one.saved()
-    expect(one.page.get_by_text("put it on the map")).to_be_visible()
     expect(one.button("I stand there now")).to_be_visible()
+    expect(one.link("Type its position")).to_be_visible()
     one.synced()
     assert one.only("perch")["name"] == "Somewhere"
     expect(one.page.locator(".sync-line")).to_contain_text("Nothing waiting")
@@ -418,6 +419,33 @@ def test_half_written_is_taken_up_where_it_was_and_with_its_position(opened: Ope
     assert perch["kind"] == "post"
     one.go("perch-here")
     expect(one.page.get_by_text("taken up where it was left")).to_have_count(0)
+
+
+def test_a_position_that_was_not_found_is_asked_for_again_or_typed(opened: Open) -> None:
+    one = opened(fix=False).open("vantage-here")
+    figure, typed = one.page.locator(".standing-figure"), one.page.locator("#place")
+    expect(figure).to_contain_text("does not allow its position")
+    one.context.grant_permissions(["geolocation", *FEELS])
+    one.context.set_geolocation(FIX)
+    one.button("Try again").tap()
+    expect(figure).to_contain_text("± 7 m")
+    one.button("Good enough").tap()
+    one.page.locator("summary", has_text="Type the position").tap()
+    typed.fill("by the oak")
+    one.button("Save vantage").tap()
+    expect(one.page.get_by_text("“by the oak” is not a position. Latitude first")).to_be_visible()
+    expect(typed).to_be_focused()
+    assert one.all("vantage") == []
+    one.page.reload()
+    one.heading("Vantage here")
+    expect(typed).to_have_value("by the oak")
+    expect(figure).to_contain_text("± 7 m")
+    typed.fill("52.5, −1.25")
+    expect(figure).to_contain_text("52.50000 N, 1.25000 W, typed")
+    expect(one.link("On the map")).to_be_visible()
+    one.button("Save vantage").tap()
+    one.saved()
+    assert one.only("vantage")["position"] == {"lat": 52.5, "lon": -1.25, "source": "typed"}
 
 
 def test_nonsense_is_told_at_its_field_and_nothing_is_lost(opened: Open) -> None:

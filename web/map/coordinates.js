@@ -16,7 +16,7 @@ export function written({ lat, lon }, digits = 5) {
  * @returns {{lat: number, lon: number} | null}
  */
 export function typed(typed) {
-  const text = typed.trim().toUpperCase().replaceAll('−', '-');
+  const text = typed.trim().toUpperCase().replace(/[−–]/g, '-');
   // A comma may be a decimal mark only where a semicolon or letters part the two.
   const halves = parted(text);
   if (halves === null) return null;

@@ -37,9 +37,7 @@ export class MarkLayer {
   show(pins) {
     this.#pins = pins;
     this.#world = pins.map(({ lat, lon }) => this.map.project([lat, lon], 0));
-    for (const { button } of this.#shown.values()) button.remove();
-    this.#shown.clear();
-    this.draw();
+    this.draw(true);
   }
 
   /** @param {string} id of the pin that is touched, or '' */
@@ -61,13 +59,13 @@ export class MarkLayer {
     return this.#pins.find((pin) => pin.id === id) ?? null;
   }
 
-  draw() {
+  /** @param {boolean} [anew] no button is kept, for the pins behind them may be called otherwise now */
+  draw(anew = false) {
     const { map } = this;
     const view = map.getPixelBounds();
     const origin = map.getPixelOrigin();
     const { x: west, y: north } = /** @type {import('leaflet').Point} */ (view.min).subtract([MARGIN_PX, MARGIN_PX]);
     const { x: east, y: south } = /** @type {import('leaflet').Point} */ (view.max).add([MARGIN_PX, MARGIN_PX]);
-    const focused = document.activeElement;
     const spots = [];
     /** @type {Map<string, Pin>} */
     const pins = new Map();
@@ -84,11 +82,8 @@ export class MarkLayer {
     const alone = new Set(map.getZoom() >= map.getMaxZoom() ? [] : [this.#chosen]);
     const groups = gathered(spots, APART_PX, alone);
     const wanted = new Map(groups.map((group) => [`${group.ids[0]} ${group.ids.length}`, group]));
-    for (const [key, { button }] of this.#shown) {
-      if (wanted.has(key) || button === focused) continue;
-      button.remove();
-      this.#shown.delete(key);
-    }
+    const gone = [...this.#shown].filter(([key]) => anew || !wanted.has(key));
+    for (const [key] of gone) this.#shown.delete(key);
     for (const [key, { ids }] of wanted) {
       const pin = /** @type {Pin} */ (pins.get(/** @type {string} */ (ids[0])));
       const held = this.#shown.get(key);
@@ -97,6 +92,20 @@ export class MarkLayer {
     }
     this.#place();
     this.#name();
+    const left = gone.find(([, { button }]) => button === document.activeElement)?.[1];
+    if (left !== undefined) this.#follow(left);
+    for (const [, { button }] of gone) button.remove();
+  }
+
+  /**
+   * Whoever is on a mark by the keyboard stays with its pin, also where that is in a stack by now; and on the map,
+   * where it has left the view.
+   * @param {{button: HTMLButtonElement, ids: string[]}} left
+   */
+  #follow({ button, ids: [id = ''] }) {
+    const holds = [...this.#shown.values()].find(({ ids }) => ids.includes(id))?.button;
+    if (holds !== undefined) button.before(holds); // the next Tab goes on from here
+    (holds ?? this.map.getContainer()).focus({ preventScroll: true });
   }
 
   #place() {

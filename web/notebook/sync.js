@@ -1,5 +1,5 @@
 /**
- * When to sync, and what to say of it. Goes round on start, after a Save, when the network comes back, when
+ * When to sync, and what to say of it. Goes round on start, after a Save, when the network comes or goes, when
  * the page becomes visible, and on a tap; one page at a time; waits longer after each failure. Never throws
  * into the page: trouble is a word in `state`.
  * Not for: what a round does (`round`).
@@ -66,6 +66,8 @@ export class Sync {
   start() {
     this.#started = true;
     this.#on(globalThis, 'online', () => this.#fresh());
+    // The server may be on this very machine: whether it is still reached is found out, and then said.
+    this.#on(globalThis, 'offline', () => this.#fresh());
     if (typeof document !== 'undefined') {
       this.#on(document, 'visibilitychange', () => {
         if (document.visibilityState === 'visible') void this.#fresh();

@@ -18,6 +18,7 @@ import { landSheets } from '../map/land_picture.js';
 import { askSheets } from '../map/tile_store.js';
 import { WORDS } from '../map/words.js';
 import { newId } from '../notebook/ids.js';
+import { useComing } from '../parts/empty.js';
 import { useHeading } from '../parts/page.js';
 import { say, sayable } from '../parts/snackbar.js';
 import { positionOf } from '../sensing/fix.js';
@@ -48,6 +49,7 @@ export function Screen({ notebook, params, query, answerFor }) {
   const [isReached, setReached] = useState(true);
   const [states, setStates] = useState(/** @type {Record<string, import('../map/light_lines.js').State> | null} */ (null));
   const places = useRecords(notebook, readPlaces);
+  const coming = useComing(notebook);
   const fix = useFix((found, isFirst) => {
     map?.lines.stand(found);
     if (map !== null && isFirst) map.look_at(found);
@@ -159,7 +161,7 @@ export function Screen({ notebook, params, query, answerFor }) {
     if (query?.for !== undefined) {
       // Asked for by a screen on which something is half-written: the place goes there.
       const kept = await notebook.draft(query.for);
-      await notebook.keepDraft(query.for, { values: { ...kept?.values, way: 'here', position }, at: Date.now() });
+      await notebook.keepDraft(query.for, { values: { ...kept?.values, way: 'here', position, place: '' }, at: Date.now() });
       return go(query.for, { instead: true });
     }
     const names = places.pins.filter((pin) => pin.kind === placing.what).map((pin) => pin.name);
@@ -221,7 +223,7 @@ export function Screen({ notebook, params, query, answerFor }) {
     <div class="map-foot">
       <p class="map-said" role="status">${placing === null && fix.words}</p>
       ${answerFor && placing === null && !isBase && html`<${Moment} answerFor=${answerFor} zone=${here?.values.zone ?? ownZone()} onStates=${setStates} />`}
-      ${raised ?? html`${places?.pins.length === 0 && html`<p class="map-said">${WORDS.empty}</p>`}
+      ${raised ?? html`${places?.pins.length === 0 && html`<p class="map-said">${coming ?? WORDS.empty}</p>`}
         <div class="map-row map-acts">
           <button type="button" class="main-act" onClick=${() => place({ what: 'perch' })}>${WORDS.perchHere}</button>
           <button type="button" onClick=${() => place({ what: 'vantage' })}>${WORDS.vantageHere}</button>

@@ -32,13 +32,13 @@ export function Screen({ notebook, query }) {
   const given = { ...about.given, at: momentOf(about.now_ms, about.zone) };
   const saved = (/** @type {{ids: string[]}} */ { ids: [id] }, /** @type {Record<string, any>} */ values) => {
     back('write');
-    if (id === undefined || values.pin !== undefined || fix.current === null) return;
+    if (id === undefined || values.pin !== undefined || values.position || fix.current === null) return;
     if (fix.current.best() !== null) fix.current.stop();
     void placed(notebook, id, fix.current.done).catch(() => {}); // the note stands without it
   };
   return html`<${Page} title=${words.title} up="write" act=${{ label: form.save, form: 'form' }}>
     ${query.pin === undefined ? html`<p class="soft">${words.position_later}</p>` : null}
-    <${Form} kind="note" draft=${DRAFT} given=${given} zone=${about.zone} fields=${['text', 'pin', 'at']} open=${['pin', 'at']} onSaved=${saved} />
+    <${Form} kind="note" draft=${DRAFT} given=${given} zone=${about.zone} fields=${['text', 'pin', 'at', 'position']} open=${['pin', 'at']} onSaved=${saved} />
   </${Page}>`;
 }
 

@@ -15,12 +15,13 @@ import { newId } from '../notebook/ids.js';
 import { Chips } from '../parts/chips.js';
 import { DistanceField } from '../parts/field_distance.js';
 import { Button, Page } from '../parts/page.js';
+import { Placing, placeOf, placeTroubles, useHere } from '../parts/standing.js';
 import { Typed } from '../parts/typed.js';
 import { address, go } from '../route.js';
 import { useRecords, useSession } from '../session.js';
 import { ownZone } from '../times.js';
 import { bearing, distance } from '../units.js';
-import { here as here_words, line as line_words, pin as words } from '../words_write.js';
+import { line as line_words, pin as words } from '../words_write.js';
 import { startsByItself, useAim } from './aiming.js';
 import { BearingAsk, useBearing } from './bearing_ask.js';
 import { changeLater, fillPinLater, sayPinSaved } from './late_pin.js';
@@ -31,7 +32,6 @@ import { Saved } from './pin_saved.js';
 import { SiteAsk, Waiting } from './pin_site.js';
 import { bearingTrue } from './true_north.js';
 import { Kept, useDraft, useSending } from './write_draft.js';
-import { Standing, useHere } from './write_fix.js';
 import './write_styles.js';
 
 const WAY = 'perch_way';
@@ -96,11 +96,11 @@ function Writing({ notebook, given }) {
   /** @param {Way} way */
   const choose = (way) => {
     const only = found.vantages.length === 1 ? found.vantages[0]?.id : found.sitting;
-    draft.put({ way, ...(way === 'here' && { position: values.stood ?? null }), ...(way === 'vantage' && !values.from && only && { from: only }) }, { quietly: true });
+    draft.put({ way, ...(way === 'here' && { position: placeOf(values.place ?? '') ?? values.stood ?? null }), ...(way === 'vantage' && !values.from && only && { from: only }) }, { quietly: true });
     if (way === 'vantage' && !values.bearing) void aim.start();
     if (way === 'here') {
       aim.stop();
-      if (!values.stood && !here.is_asking) here.take();
+      if (!draft.latest().position && !here.is_asking) here.take();
     }
   };
   const can_hold = is_from && aim.heading !== null && vantage !== undefined && Number(values.distance?.m) > 0;
@@ -111,6 +111,7 @@ function Writing({ notebook, given }) {
     const said = draft.latest();
     const wrong = { ...saidTroubles(schema, ASKED, is_from ? said : { ...said, bearing: null, distance: null, tilt: null }) };
     if (is_from && vantage === undefined) wrong.from = line_words.choose_vantage;
+    if (!is_from) Object.assign(wrong, placeTroubles(said.place));
     setTroubles(wrong);
     if (Object.keys(wrong).length > 0) return toFirstTrouble();
     await send(() => keep(said, /** @type {Rec} */ (vantage)));
@@ -153,7 +154,7 @@ function Writing({ notebook, given }) {
       <${Chips} label=${words.way} needed large value=${values.way} onPick=${choose} choices=${/** @type {const} */ (['here', 'vantage']).map((way) => ({ value: way, label: words.ways[way] }))} />
       <a class="act other" href=${address('map', { place: 'perch', ...(draft.is_said && { for: 'perch-here' }) })}>${words.map}</a>
     </section>
-    ${is_from ? from() : html`<${Standing} here=${here} position=${values.position} again=${here.take} />${values.position === null && !here.is_asking ? html`<p class="help">${here_words.waits}</p>` : null}`}
+    ${is_from ? from() : html`<${Placing} here=${here} values=${values} put=${put} trouble=${troubles.place} />`}
     <p class=${values.kind === 'nest or den' ? 'caution strong' : 'caution'}>${values.kind === 'nest or den' ? words.nest : words.caution}</p>
     <div class="form">
       <${Asks} kind="perch" names=${['kind']} labels=${{ kind: words.kind }} ...${asked} />

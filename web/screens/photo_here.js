@@ -15,6 +15,7 @@ import { Chips } from '../parts/chips.js';
 import { Button, Page } from '../parts/page.js';
 import { Photo } from '../parts/photo.js';
 import { say, sayable } from '../parts/snackbar.js';
+import { Placing, placeTroubles, useHere } from '../parts/standing.js';
 import { Typed } from '../parts/typed.js';
 import { back } from '../route.js';
 import { fillInLater } from '../sensing/late_fix.js';
@@ -23,13 +24,13 @@ import { moment, ownZone } from '../times.js';
 import { form, saved } from '../words.js';
 import { photo as words } from '../words_visit.js';
 import { PickNear, nearestFirst } from './near.js';
+import { toFirstTrouble } from './pin_fields.js';
 import { factsOf } from './photo_facts.js';
 import { LightAsk, lightEdit } from './photo_reading.js';
 import { keptOf, thumbnailOf } from './photo_small.js';
 import { momentOf } from './visiting_edits.js';
 import { ownVisit } from './visiting_state.js';
 import { Kept, useDraft } from './write_draft.js';
-import { useHere } from './write_fix.js';
 import './visit_styles.js';
 import './write_styles.js';
 
@@ -42,8 +43,9 @@ const EMPTY = { blob: null, facts: null, is_taken: true, at_ms: null, pin: null,
 export function Screen({ notebook, query }) {
   const draft = useDraft(notebook, DRAFT, EMPTY);
   const about = useRecords(notebook, () => aboutOf(notebook, query), [query.pin, query.site]);
-  const here = useHere((position) => draft.put({ position }, { quietly: true }));
+  const here = useHere((position) => draft.put({ position, stood: position }, { quietly: true }));
   const [busy, setBusy] = useState('');
+  const [wrong, setWrong] = useState(/** @type {Record<string, string>} */ ({}));
   const [is_whole, setWhole] = useState(false);
   const [small, setSmall] = useState(/** @type {string | null} */ (null));
   useEffect(() => {
@@ -91,6 +93,9 @@ export function Screen({ notebook, query }) {
   const when = whenOf(values, site?.values.zone ?? ownZone());
   const save = async () => {
     if (busy !== '') return;
+    const unread = values.is_taken ? placeTroubles(values.place) : {};
+    setWrong(unread);
+    if (unread.place !== undefined) return toFirstTrouble();
     setBusy(words.saving);
     const id = newId(Date.now());
     const { facts, caption, file_name, looks_right, is_taken } = values;
@@ -135,7 +140,8 @@ export function Screen({ notebook, query }) {
     <${Kept} kept_at=${draft.kept_at} onDrop=${drop} />
     <div class="taken">${small === null ? html`<${Photo} notebook=${notebook} sha256=${values.blob} alt=${words.title} />` : html`<img class="photo" src=${small} alt=${words.title} />`}</div>
     <div class="acts"><${Button} act=${{ label: words.another, onAct: drop }} /></div>
-    <ul class="plain soft">${toldOf(values, when, here.said).map((one) => html`<li key=${one}>${one}</li>`)}</ul>
+    <ul class="plain soft">${toldOf(values, when).map((one) => html`<li key=${one}>${one}</li>`)}</ul>
+    ${values.is_taken ? html`<${Placing} here=${here} values=${values} put=${(/** @type {any} */ more) => (setWrong({}), draft.put(more))} trouble=${wrong.place} />` : null}
     <section><h2 id="photo-of">${words.of}</h2>
       ${about.visit ? html`<${Chips} large labelled="photo-of" choices=${[{ value: about.visit.id, label: words.this_visit }]} value=${hung?.id} onPick=${(/** @type {string | null} */ id) => draft.put({ pin: id ?? '' })} />` : null}
       <${PickNear} id="pin" label=${words.of} found=${nearestFirst(about.pins.filter((one) => one.kind !== 'visit'), placeOf(values))} chosen=${[hung?.id ?? '']} onPick=${(/** @type {string} */ id) => draft.put({ pin: hung?.id === id ? '' : id })} />
@@ -170,12 +176,11 @@ function whenOf({ is_taken, at_ms, facts }, zone) {
   return momentOf(as_utc - off_ms, zone, 'photo');
 }
 
-/** What is known of it, in sentences. @param {Record<string, any>} values @param {any} when @param {string} fix */
-function toldOf({ is_taken, facts, position }, when, fix) {
+/** What is known of it, in sentences. @param {Record<string, any>} values @param {any} when */
+function toldOf({ is_taken, facts }, when) {
   const told = [when === undefined ? words.no_time : words.at(moment(Date.parse(when.at), when.zone))];
   if (!is_taken && facts.at && facts.at.offset === null) told.push(words.no_zone(when.zone));
-  if (is_taken) told.push(position ? words.placed_here(position.accuracy_m) : fix || words.place_later);
-  else told.push(facts.position ? words.file_place : words.no_place);
+  if (!is_taken) told.push(facts.position ? words.file_place : words.no_place);
   if (!facts.exposure) told.push(words.no_exposure);
   return told;
 }

@@ -15,8 +15,8 @@ import { say } from '../parts/snackbar.js';
 import { Typed } from '../parts/typed.js';
 import { takeFix } from '../sensing/fix.js';
 import { ownZone } from '../times.js';
-import { field, kinds } from '../words.js';
-import { here, pin as words } from '../words_write.js';
+import { here, kinds } from '../words.js';
+import { pin as words } from '../words_write.js';
 import { fillPinLater } from './late_pin.js';
 import { nearestFirst } from './near.js';
 
@@ -65,5 +65,5 @@ export async function standAt(notebook, rec) {
   const { done } = takeFix();
   const answer = await fillPinLater(notebook, { id: rec.id, label: kinds[rec.kind]?.one ?? rec.kind, zone: ownZone() }, done);
   const why = await done;
-  if (answer !== 'left alone') say(answer === 'filled' ? words.filled(nameOf(rec)) : field.no_fix(typeof why === 'string' ? why : ''));
+  if (answer !== 'left alone') say(answer === 'filled' ? words.filled(nameOf(rec)) : here.no_fix(typeof why === 'string' ? why : ''));
 }

@@ -13,6 +13,7 @@ import { DistanceField } from '../parts/field_distance.js';
 import { Empty } from '../parts/empty.js';
 import { Page } from '../parts/page.js';
 import { sayable } from '../parts/snackbar.js';
+import { useHere } from '../parts/standing.js';
 import { go } from '../route.js';
 import { useRecords, useSession } from '../session.js';
 import { ownZone } from '../times.js';
@@ -25,7 +26,6 @@ import { Asks, TiltAsk, fieldIn, saidTroubles, toFirstTrouble } from './pin_fiel
 import { Saved } from './pin_saved.js';
 import { bearingTrue } from './true_north.js';
 import { Kept, useDraft, useSending } from './write_draft.js';
-import { useHere } from './write_fix.js';
 import './write_styles.js';
 
 const ASKED = /** @type {[string, string][]} */ ([

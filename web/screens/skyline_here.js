@@ -16,6 +16,7 @@ import { Empty } from '../parts/empty.js';
 import { NumberBox } from '../parts/field_number.js';
 import { Page } from '../parts/page.js';
 import { sayable } from '../parts/snackbar.js';
+import { useHere } from '../parts/standing.js';
 import { compassPoint } from '../rough.js';
 import { go } from '../route.js';
 import { useRecords, useSession } from '../session.js';
@@ -31,7 +32,6 @@ import { Drawing, alongHorizon, skylineEdits, withPoint } from './skyline_points
 import { sunEventEdits } from './sun_event.js';
 import { bearingHeld, bearingTrue, setHere } from './true_north.js';
 import { Kept, useDraft, useSending } from './write_draft.js';
-import { useHere } from './write_fix.js';
 import './write_styles.js';
 
 /** @param {import('../types.d.ts').ScreenProps} props `pin`, of the path or the query: a perch or vantage */

@@ -45,10 +45,10 @@ export function Screen({ notebook }) {
 }
 
 /** Say why it does not go on. @param {import('../notebook/types.d.ts').NotebookState} state */
-function why({ sync }) {
+function why({ sync, last_sync }) {
   if (sync.trouble === null) return html`<p class="soft">${words.on_open}</p>`;
   const next = sync.phase !== 'waiting' ? '' : sync.next_at === null ? words.on_return : words.next(moment(sync.next_at));
-  return html`<p>${words.reasons[sync.trouble]}</p>
+  return html`<p>${sync.trouble === 'unpaired' && last_sync === null ? words.not_paired : words.reasons[sync.trouble]}</p>
     ${sync.message ? html`<p class="soft">${words.server_says}: ${sync.message}</p>` : null}
     ${sync.trouble === 'unpaired' ? html`<${Button} act=${{ label: door.pair, to: 'pair' }} kind="large" />` : null}
     ${next ? html`<p class="soft">${next}</p>` : null}`;

@@ -9,12 +9,13 @@ import { nextName, siteAt } from '../map/placing.js';
 import { WORDS as MAP } from '../map/words.js';
 import { newId } from '../notebook/ids.js';
 import { Page } from '../parts/page.js';
+import { Placing, placeTroubles, useHere } from '../parts/standing.js';
 import { Typed } from '../parts/typed.js';
 import { address, go } from '../route.js';
 import { wrap_deg } from '../sensing/angles.js';
 import { useRecords, useSession } from '../session.js';
 import { ownZone } from '../times.js';
-import { here as here_words, pin as words } from '../words_write.js';
+import { pin as words } from '../words_write.js';
 import { useAim } from './aiming.js';
 import { BearingAsk, useBearing } from './bearing_ask.js';
 import { changeLater, fillPinLater, sayPinSaved } from './late_pin.js';
@@ -24,7 +25,6 @@ import { Saved } from './pin_saved.js';
 import { SiteAsk, Waiting } from './pin_site.js';
 import { bearingTrue } from './true_north.js';
 import { Kept, useDraft, useSending } from './write_draft.js';
-import { Standing, useHere } from './write_fix.js';
 import './write_styles.js';
 
 /** @type {Record<string, any>} */
@@ -44,7 +44,7 @@ function Writing({ notebook }) {
   const [troubles, setTroubles] = useState(/** @type {Record<string, string>} */ ({}));
   const { busy, send } = useSending();
   const aims = [useAim(), useAim()];
-  const here = useHere((position) => draft.put({ position }, { quietly: true }));
+  const here = useHere((position) => draft.put({ position, stood: position }, { quietly: true }));
   const values = draft.values ?? EMPTY;
   const edges = /** @type {const} */ (['from', 'to']).map((name, place) => {
     const aim = /** @type {ReturnType<typeof useAim>} */ (aims[place]);
@@ -62,7 +62,7 @@ function Writing({ notebook }) {
   const save = async () => {
     if (busy) return undefined;
     const said = draft.latest();
-    const wrong = troublesOfVantage(schema, said);
+    const wrong = { ...troublesOfVantage(schema, said), ...placeTroubles(said.place) };
     setTroubles(wrong);
     if (Object.keys(wrong).length > 0) return toFirstTrouble();
     await send(() => keep(said));
@@ -97,8 +97,7 @@ function Writing({ notebook }) {
   const range = rangeOf([values.from, values.to].filter((one) => typeof one?.read_deg === 'number'));
   return html`<${Page} title=${words.vantage} up="write" act=${{ label: words.save_vantage, onAct: save, disabled: busy }}>
     <${Kept} kept_at=${draft.kept_at} onDrop=${anew} />
-    <${Standing} here=${here} position=${values.position} again=${here.take} />
-    ${values.position === null && !here.is_asking ? html`<p class="help">${here_words.waits}</p>` : null}
+    <${Placing} here=${here} values=${values} put=${put} trouble=${troubles.place} />
     <p class="ways beside"><a class="act other" href=${address('map', { place: 'vantage', ...(draft.is_said && { for: 'vantage-here' }) })}>${words.map}</a></p>
     <p class="caution">${words.vantage_caution}</p>
     <div class="form">

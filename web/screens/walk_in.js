@@ -12,6 +12,7 @@ import { DistanceField } from '../parts/field_distance.js';
 import { Page } from '../parts/page.js';
 import { useHalfWritten } from '../parts/half_written.js';
 import { say } from '../parts/snackbar.js';
+import { useHere } from '../parts/standing.js';
 import { Typed } from '../parts/typed.js';
 import { compassPoint } from '../rough.js';
 import { go } from '../route.js';
@@ -27,7 +28,6 @@ import { PickNear, nearestFirst } from './near.js';
 import { trueFigure } from './pin_edits.js';
 import { fieldIn } from './pin_fields.js';
 import { useSending } from './write_draft.js';
-import { useHere } from './write_fix.js';
 import { DRAFT, NO_WALK, elapsed, keepWalk, minutesOf, turned, walkEdits, walkIn, walked_ms } from './walk_state.js';
 import './write_styles.js';
 
