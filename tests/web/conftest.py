@@ -3,18 +3,45 @@
 from __future__ import annotations
 
 import datetime as dt
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Locator, Page
 
 from scout.notebook.notebook import Notebook, open_notebook
 
 from .small_server import SmallServer
 
 Opener = Callable[..., "PhonePage"]
+
+
+# The app takes two taps within 40 ms for a drop of water and does not heed the second.
+THUMB_S = 0.06
+
+
+@pytest.fixture(scope="session", autouse=True)
+def thumb() -> Iterator[None]:
+    """Let every tap of a test come no sooner after the last one than a thumb's."""
+    tapped_s = 0.0
+
+    def paced(act: Callable[..., None]) -> Callable[..., None]:
+        def wrapped(self: Locator, *given: Any, **more: Any) -> None:
+            nonlocal tapped_s
+            time.sleep(max(0.0, tapped_s + THUMB_S - time.monotonic()))
+            try:
+                act(self, *given, **more)
+            finally:
+                tapped_s = time.monotonic()
+
+        return wrapped
+
+    with pytest.MonkeyPatch.context() as patch:
+        for name in ("click", "tap", "check", "uncheck"):
+            patch.setattr(Locator, name, paced(getattr(Locator, name)))
+        yield
 
 
 def wall_clock() -> dt.datetime:

@@ -73,8 +73,6 @@ def settled(phone: EnginePage) -> None:
 
 
 def tap(phone: EnginePage, name: str) -> None:
-    """Tap as a person does: two taps within 40 ms are a drop of water."""
-    phone.page.wait_for_timeout(60)
     phone.button(name).click()
 
 

@@ -65,10 +65,9 @@ def carr(notebook: Notebook) -> dict[str, str]:
 
 
 def tap(one: AppPage, *names: str) -> None:
-    """Tap buttons one after another, no faster than a thumb: two taps within 40 ms are a drop's."""
+    """Tap buttons one after another."""
     for name in names:
         one.button(name).first.click()
-        one.page.wait_for_timeout(60)
 
 
 def held(notebook: Notebook, kind: str) -> list[dict[str, Any]]:
@@ -156,7 +155,6 @@ def test_every_act_is_undone_by_its_snackbar(notebook: Notebook, opened: Open) -
             in_sheet = name.removesuffix(" in the sheet")
             place = one.page.locator("dialog") if in_sheet != name else one.page
             place.get_by_role("button", name=in_sheet, exact=True).click()
-            one.page.wait_for_timeout(60)
         expect(one.page.locator(".snack")).to_contain_text(says)
         one.button("Undo").focus()  # so that it stays, however slow the machine is
         assert shown(one) != before, says
@@ -196,13 +194,9 @@ def test_a_new_animal_is_written_with_its_first_sighting(notebook: Notebook, ope
     sheet = one.page.locator("dialog")
     one.page.get_by_label("Name", exact=True).fill("Water rail")
     sheet.get_by_role("button", name="bird").click()
-    one.page.wait_for_timeout(60)
     sheet.get_by_role("button", name="0.2 m").click()
-    one.page.wait_for_timeout(60)
     sheet.get_by_role("button", name="How many: more").click()
-    one.page.wait_for_timeout(60)
     sheet.get_by_role("button", name="Here now").click()
-    one.page.wait_for_timeout(60)
     expect(one.page.get_by_text("Water rail here")).to_be_visible()
     one.synced()
     (animal,) = held(notebook, "species")

@@ -65,7 +65,6 @@ class FieldPage(AppPage):
         """Hold the phone flat, its top to that magnetic bearing, raised by that angle."""
         angles = {"alpha": (360.0 - heading_deg) % 360.0, "beta": tilt_deg, "gamma": 0.0}
         self.page.evaluate(_TURN, angles)
-        self.page.wait_for_timeout(60)  # taps in less than 40 ms are drops of rain
 
     def all(self, kind: str) -> list[dict[str, Any]]:
         """Answer the phone's own records of a kind, as another page of the app would."""
