@@ -9,9 +9,13 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from cheroot.server import HTTPServer
 from hypothesis import HealthCheck, settings
 from playwright.sync_api import Browser, Playwright, sync_playwright
 
+FULL = os.environ.get("SCOUT_FULL") == "1"
+# For faults whose proof takes long; a quicker one of their kind runs every time.
+only_full = pytest.mark.skipif(not FULL, reason="takes long: runs with SCOUT_FULL=1")
 ON_CI = os.environ.get("CI", "").lower() in ("1", "true")
 
 # The profiles: a quick look at every run, a long one with SCOUT_FULL=1. No deadline and no
@@ -24,7 +28,10 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.register_profile("full", settings.get_profile("quick"), max_examples=1000)
-settings.load_profile("full" if os.environ.get("SCOUT_FULL") == "1" else "quick")
+settings.load_profile("full" if FULL else "quick")
+
+# A server looks for its end only so often, and every test that has one waits for that [s].
+HTTPServer.expiration_interval = 0.02
 
 # Zones come from the tzdata package, as on the phone, and not from the machine.
 zoneinfo.reset_tzpath(())

@@ -85,7 +85,7 @@ class SmallServer:
 
         self._http = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
         self._http.daemon_threads = True
-        self._thread = threading.Thread(target=self._http.serve_forever, daemon=True)
+        self._thread = threading.Thread(target=self._http.serve_forever, args=(0.02,), daemon=True)
         self._thread.start()
         self.url = f"http://127.0.0.1:{self._http.server_port}/"
 

@@ -23,6 +23,7 @@ from scout.packing import Pack, engine_packs
 from scout.server import packs
 from scout.server.headers import POLICY
 from scout.server.shell import ENGINE_FOLDER
+from tests.conftest import only_full
 from tests.parity.cases import all_cases
 from tests.server.pages import SAMPLE
 
@@ -284,6 +285,7 @@ def test_killed_in_the_middle_of_a_call_it_comes_back(phone: Open) -> None:
     assert said == [["slow", None, 1], ["NoAnswer", "phone", "ready"]]
 
 
+@only_full
 def test_what_kills_it_again_and_again_ends_it(phone: Open) -> None:
     page = phone(service_workers="block").open("phone")
     page.started()
@@ -329,6 +331,7 @@ def test_out_of_memory_it_starts_anew(phone: Open) -> None:
     assert said == ["killed", len(CALLS), 2]
 
 
+@only_full
 def test_a_start_that_takes_too_long_is_given_up(phone: Open) -> None:
     page = phone(service_workers="block").open("phone")
     page.started()
@@ -347,7 +350,10 @@ def test_a_start_that_takes_too_long_is_given_up(phone: Open) -> None:
     assert said == ["slow", "ready", "phone"]
 
 
-@pytest.mark.parametrize(("fault", "reason"), [("missing", "not_ours"), ("cut", "spoilt")])
+@pytest.mark.parametrize(
+    ("fault", "reason"),
+    [("missing", "not_ours"), pytest.param("cut", "spoilt", marks=only_full)],
+)
 def test_packs_that_cannot_be_had_are_fetched_when_they_can(
     phone: Open, fault: str, reason: str
 ) -> None:
@@ -444,6 +450,7 @@ def test_an_older_engine_beside_a_new_shell_gives_way(old: EnginePage) -> None:
     assert (said["from"], said["answer"]["engine"]) == ("phone", ENGINE_VERSION)
 
 
+@only_full
 def test_an_older_engine_answers_where_there_is_no_server(old: EnginePage) -> None:
     old.kill_server()
     old.page.reload()
@@ -456,6 +463,7 @@ def test_an_older_engine_answers_where_there_is_no_server(old: EnginePage) -> No
     assert "The engine has no call" in refused["sentences"][0]
 
 
+@only_full
 def test_half_a_newer_engine_leaves_the_older_one(old: EnginePage) -> None:
     kept = old.caches()
     old.faulty.cut = ("engine/scout-",)
@@ -476,6 +484,7 @@ def test_half_a_newer_engine_leaves_the_older_one(old: EnginePage) -> None:
     assert answered_by(old) == ("phone", ENGINE_VERSION)
 
 
+@only_full
 def test_a_newer_engine_that_does_not_start_is_let_go(
     old: EnginePage, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -18,10 +18,13 @@ from scout.notebook.canonical import plain
 from scout.notebook.notebook import Notebook, open_notebook
 from scout.notebook.saving import Edit
 from scout.notebook.store import heads
+from tests.conftest import FULL
 
 from .conftest import Opener, PhonePage, wall_clock
 from .small_server import Answered, Asked, SmallServer, lost, refused
 from .test_phone_notebook import heads_of, site_and_perch
+
+MANY = 10_000 if FULL else 2_000
 
 
 def server_heads(notebook: Notebook) -> dict[str, Any]:
@@ -469,10 +472,10 @@ def test_a_save_is_sent_soon_by_itself(phone: Opener, server: SmallServer) -> No
     assert one.run("return notebook.state()")["waiting_changes"] == 0
 
 
-def test_ten_thousand_pulled_changes_in_a_worker(
+def test_many_pulled_changes_in_a_worker(
     phone: Opener, server: SmallServer, notebook: Notebook, capsys: Any
 ) -> None:
-    write_notes(notebook, 10_000)
+    write_notes(notebook, MANY)
     one = phone()
     body = """
       const gaps = [];
@@ -497,11 +500,11 @@ def test_ten_thousand_pulled_changes_in_a_worker(
       Applier.prototype.ask = ask;
       return {whole, applying, gap: Math.max(...gaps), count: await notebook.count('note')}"""
     took = one.run(body)
-    assert took["count"] == 10_000
+    assert took["count"] == MANY
     assert_same(notebook, one)
     with capsys.disabled():
         print(
-            f"\n10,000 pulled changes: applied in {took['applying']:.0f} ms, with HTTP "
+            f"\n{MANY} pulled changes: applied in {took['applying']:.0f} ms, with HTTP "
             f"{took['whole']:.0f} ms; the page stood still for {took['gap']:.0f} ms at most"
         )
 

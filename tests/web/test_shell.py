@@ -12,42 +12,20 @@ from scout.notebook.notebook import Notebook, open_notebook
 
 from .app_page import PHONE, phone_context
 from .conftest import wall_clock
-from .node_packages import packages
+from .looks import LOOKS, looked_at
 from .shell_page import (
-    lowest_contrast,
     pixels,
     put_look,
-    put_size,
     served,
-    too_small,
-    too_wide,
     with_gallery,
 )
 
-LOOKS = ("day", "dark", "night")
-# Width [px] and the person's own size of letters: WCAG 2.2, 1.4.10 and 1.4.4.
-SIZES = ((390, 1.0), (320, 1.0), (390, 2.0))
 SCREENS = {
-    "phone": "index.html#/phone",
-    "camera-clock": "index.html#/camera-clock",
-    "nowhere": "index.html#/nowhere/at/all/of/it",
     "new note": "index.html#/new/note",
     "parts": "gallery/index.html",
     "sightline": "gallery/index.html?kind=sightline",
     "measurement": "gallery/index.html?kind=measurement",
 }
-TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
-# WCAG 2.2: 7:1 is 1.4.6; red of full strength on black is 5.25:1, and 4.5:1 is 1.4.3.
-LEAST_CONTRAST = {"day": 7.0, "dark": 7.0, "night": 4.5}
-# In the night look, the share of the screen's full light that is lit, as read on it.
-MOST_LIGHT = 0.06
-
-_AXE = """async (tags) => {
-  const rules = { 'target-size': { enabled: true } };
-  const { violations } = await axe.run(document, { runOnly: { type: 'tag', values: tags }, rules });
-  const said = (id) => (one) => `${id}: ${one.html.slice(0, 160)}`;
-  return violations.flatMap(({ id, nodes }) => nodes.map(said(id)));
-}"""
 
 
 @pytest.fixture(scope="module")
@@ -101,25 +79,7 @@ def seen(browser: Browser, url: str) -> Iterator[Seen]:
 
 @pytest.mark.parametrize("screen", SCREENS)
 def test_every_look_and_size(seen: Seen, screen: str) -> None:
-    page = seen.open(SCREENS[screen])
-    rules = (packages() / "node_modules" / "axe-core" / "axe.min.js").read_text("utf-8")
-    page.evaluate(rules)
-    for look in LOOKS:
-        put_look(page, look)
-        for wide, letters in SIZES:
-            put_size(page, wide, letters)
-            at = f"{screen}, {look}, {wide} px, letters × {letters:g}"
-            assert too_wide(page) == [], at
-            assert too_small(page) == [], at
-            contrast, text = lowest_contrast(page)
-            assert contrast >= LEAST_CONTRAST[look], f"{at}: {text!r}"
-            assert page.evaluate(_AXE, TAGS) == [], at
-            if look == "night":
-                shot = pixels(page)
-                assert shot[:, :, 1:].max() == 0, at
-                assert shot[:, :, 0].mean() / 255 * 0.2126 < MOST_LIGHT, at
-    put_look(page, "day")
-    put_size(page, PHONE["width"])
+    assert looked_at(seen.open(SCREENS[screen])) == []
 
 
 def test_the_night_look_is_dimmed(seen: Seen) -> None:
@@ -200,7 +160,7 @@ def test_the_tab_key_goes_through_everything_and_nothing_is_covered(seen: Seen) 
 
 
 def test_to_the_page_leads_past_the_frame(seen: Seen) -> None:
-    page = seen.open(SCREENS["phone"])
+    page = seen.open("index.html#/phone")
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
     assert page.evaluate("() => document.activeElement.tagName") == "H1"
@@ -208,7 +168,7 @@ def test_to_the_page_leads_past_the_frame(seen: Seen) -> None:
 
 
 def test_a_new_screen_takes_the_focus_and_the_title(seen: Seen) -> None:
-    page = seen.open(SCREENS["phone"])
+    page = seen.open("index.html#/phone")
     page.get_by_role("link", name="Photograph this screen").click()
     expect(page.get_by_role("heading", level=1)).to_be_focused()
     assert page.title() == "Photograph this screen · Scouting notebook"

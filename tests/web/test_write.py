@@ -18,11 +18,8 @@ from scout.records.kinds import read_record
 from tests.server import served as server_process
 
 from .app_page import PHONE, AppPage, phone_context, served
+from .looks import looked_at
 from .map_page import LAT, LON, position
-from .node_packages import packages
-from .shell_page import lowest_contrast, pixels, put_look, put_size, too_small, too_wide
-from .test_shell import _AXE as AXE
-from .test_shell import TAGS
 from .test_shell_offline import _KEPT
 
 Open = Callable[..., "FieldPage"]
@@ -774,33 +771,9 @@ def test_with_the_server_dead_all_of_it_is_written_and_synced_later(
         assert one.faults == []
 
 
-SCREENS = {
-    "perch-here": "perch",
-    "vantage-here": "vantage",
-    "sightline-here?vantage={hide}&perch={perch}": "sightline",
-    "skyline-here?pin={perch}": "skyline",
-    "walk-in": "walk",
-}
-
-
-@pytest.mark.parametrize("path", SCREENS)
-def test_every_look_and_width(opened: Open, path: str) -> None:
+def test_every_look_and_size_of_a_line_and_a_skyline(opened: Open) -> None:
     one = opened().open("write")
     site, hide = a_hide(one)
     perch = two_perches(one, site)[0]
-    one.go(path.format(hide=hide, perch=perch))
-    rules = (packages() / "node_modules" / "axe-core" / "axe.min.js").read_text("utf-8")
-    one.page.evaluate(rules)
-    for look, least in (("day", 7.0), ("dark", 7.0), ("night", 4.5)):
-        put_look(one.page, look)
-        for wide, letters in ((390, 1.0), (320, 1.0), (390, 2.0)):
-            put_size(one.page, wide, letters)
-            at = f"{path}, {look}, {wide} px, letters × {letters:g}"
-            assert too_wide(one.page) == [], at
-            assert too_small(one.page) == [], at
-            assert lowest_contrast(one.page)[0] >= least, at
-            # The rules look at names, roles and colours: a look changes colours, a size targets.
-            if (wide, letters) == (390, 1.0) or look == "day":
-                assert one.page.evaluate(AXE, TAGS) == [], at
-        if look == "night":
-            assert pixels(one.page)[:, :, 1:].max() == 0, path
+    for path in (f"sightline-here?vantage={hide}&perch={perch}", f"skyline-here?pin={perch}"):
+        assert looked_at(one.go(path).page) == [], path
