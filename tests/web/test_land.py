@@ -114,6 +114,13 @@ def test_the_plain_page_follows_a_line_and_makes_a_skyline(
     expect(page.locator("#said")).to_contain_text("not in it", timeout=60_000)
     kept = notebook.contents().records["skyline"].values()
     assert [one.pin for one in kept if one.source == "terrain"] == [words["hedge-foot"]]
+    form = page.locator("form.find").filter(has_text="Ditch post")
+    form.get_by_label("Ditch post").check()
+    form.get_by_label("Gorse bank").check()
+    form.get_by_label("Animal").select_option(words["stonechat"])
+    form.get_by_label("Day").fill("2026-05-12")
+    form.get_by_role("button", name="Find them").click()
+    expect(page.locator("#said")).to_contain_text("1 of 2 perches left out", timeout=30_000)
     assert app.faults == []
     context.close()
 
