@@ -2,84 +2,28 @@
 
 from __future__ import annotations
 
-import hashlib
-import io
 import json
 import os
-import struct
-import zlib
 from pathlib import Path
-from typing import Any
 
 import pytest
-from PIL import Image
 
 from scout.notebook.findings import MOST_OF_A_FILE
-from scout.notebook.folder import Folder, read_folder
-from scout.notebook.pictures import sha256_of
+from scout.notebook.folder import read_folder
 
-FOLDER = {"format": 1, "folder": "6ba7b810-9dad-41d1-80b4-00c04fd430c8", "name": "Two sites"}
-SITE = {
-    "id": "marsh",
-    "name": "The marsh",
-    "zone": "Europe/Lisbon",
-    "centre": {"lat": 52.1, "lon": -1.2, "accuracy_m": 5},
-}
-PERCH = {"id": "post", "site": "marsh", "name": "Post", "position": SITE["centre"]}
-VANTAGE = {
-    "id": "hide",
-    "site": "marsh",
-    "name": "Hide",
-    "position": {"lat": 52.1001, "lon": -1.2, "accuracy_m": 5},
-}
-SIGHTLINE = {"id": "hide-post", "vantage": "hide", "perch": "post"}
-FOX = {"id": "fox", "name": "Fox", "animal": "mammal", "length_m": 0.7}
-VISITS = "id,site,start,end\nvisit-1,marsh,2026-05-12T04:35:00+01:00,2026-05-12T07:35:00+01:00\n"
-WATCHES = (
-    "id,visit,vantage,start,end\n"
-    "watch-1,visit-1,hide,2026-05-12T04:50:00+01:00,2026-05-12T07:30:00+01:00\n"
+from .small_folder import (
+    FOLDER,
+    PERCH,
+    SIGHTINGS,
+    SIGHTLINE,
+    SITE,
+    VISITS,
+    WATCHES,
+    Files,
+    faults,
+    files,
+    read,
 )
-SIGHTINGS = (
-    "id,watch,species,how,time_in,time_out\n"
-    "seen-1,watch-1,fox,seen,2026-05-12T05:10:00+01:00,2026-05-12T05:20:00+01:00\n"
-)
-Files = dict[str, Any]
-
-
-def files(**changed: Any) -> Files:
-    """Answer the files of a small sound folder, some of them changed (`sites` for sites.json)."""
-    sound: Files = {
-        "folder.json": FOLDER,
-        "sites.json": [SITE],
-        "perches.json": [PERCH],
-        "vantages.json": [VANTAGE],
-        "sightlines.json": [SIGHTLINE],
-        "species.json": [FOX],
-        "visits.csv": VISITS,
-        "watches.csv": WATCHES,
-        "sightings.csv": SIGHTINGS,
-    }
-    by_stem = {name.split(".")[0]: name for name in sound}
-    for stem, content in changed.items():
-        sound[by_stem.get(stem, f"{stem}.json")] = content
-    return sound
-
-
-def read(root: Path, content: Files) -> Folder:
-    """Write files and read them as a folder."""
-    for name, inner in content.items():
-        path = root / name
-        path.parent.mkdir(exist_ok=True)
-        if isinstance(inner, bytes):
-            path.write_bytes(inner)
-        elif inner is not None:
-            text = inner if isinstance(inner, str) else json.dumps(inner, indent=1)
-            path.write_bytes(text.encode("utf-8"))
-    return read_folder(root)
-
-
-def faults(root: Path, content: Files) -> list[str]:
-    return [fault.sentence for fault in read(root, content).faults]
 
 
 def test_a_sound_folder(tmp_path: Path) -> None:
@@ -226,10 +170,7 @@ CASES: list[tuple[Files, str]] = [
         "2026-05-12 04:35+01:00 to 2026-05-12 07:35+01:00; correct one.",
     ),
     (
-        {
-            **files(),
-            "reactions.csv": "id,watch,what,at\nr,watch-1,alarm,2026-05-12T04:00:00+01:00\n",
-        },
+        {**files(), "reactions.csv": REACTIONS},
         "reactions.csv, line 2: at: 2026-05-12 04:00+01:00 is outside its watch, "
         "2026-05-12 04:50+01:00 to 2026-05-12 07:30+01:00; correct one.",
     ),
@@ -325,207 +266,3 @@ def test_what_is_not_a_file_is_not_waited_for(tmp_path: Path) -> None:
         f"notes.json: {says}",
         f"tags.json: {says}",
     ]
-
-
-def test_warnings_are_no_faults(tmp_path: Path) -> None:
-    far = {"id": "m", "sightline": "hide-post", "distance": {"m": 150, "how": "rangefinder"}}
-    content = files(
-        folder={**FOLDER, "colour": "red"},
-        sites=[SITE, {**SITE, "id": "marsh-2", "name": "the  Marsh"}],
-        measurements=[far],
-        plans=[],
-        visits_old=[],
-    )
-    content["visits.json"] = []
-    content["README.md"] = "# Notes"
-    folder = read(tmp_path, content)
-    assert folder.faults == []
-    assert [warning.sentence for warning in folder.warnings] == [
-        "folder.json, line 5: colour: is not known here and was passed over.",
-        "plans.json: is no file of records and was not read; rename it or take it away.",
-        "visits.json: is no file of records and was not read; write these records in visits.csv.",
-        "visits_old.json: is no file of records and was not read; rename it or take it away.",
-        # 0.0001° of latitude at 52° is 11.1 m (WGS 84).
-        "measurements.json, line 5: distance: 150 m was measured, but the pins stand 11 m apart; "
-        "check the pins and the figure.",
-        'sites.json, line 14: name: "the  Marsh" is also the name at sites.json, line 3; '
-        "give one of them another.",
-    ]
-
-
-@pytest.mark.parametrize("metres", [8, 11, 15, 25])
-def test_pins_that_may_be_wrong_by_metres_are_no_warning(tmp_path: Path, metres: float) -> None:
-    near = {"id": "m", "sightline": "hide-post", "distance": {"m": metres, "how": "pacing"}}
-    assert read(tmp_path, files(measurements=[near])).warnings == []
-
-
-def read_bearing(degrees: float, **more: Any) -> list[Any]:
-    """Answer a measurement of the line from the hide to the post, which lies due south of it."""
-    bearing = {"read_deg": degrees, "reference": "true", "how": "sighting compass", **more}
-    return [{"id": "m", "sightline": "hide-post", "bearing": bearing}]
-
-
-# Two pins good to 5 m each and 11.1 m apart leave atan(7.07 / 11.12) = 32.4° unsure; with the 2° of
-# a sighting compass twice the combined ± is 65.0°.
-@pytest.mark.parametrize(
-    ("degrees", "says"),
-    [
-        (180, None),
-        (180 + 64, None),
-        (180 - 64, None),
-        (180 + 66, "check the pins and the figure."),
-        (180 - 66, "check the pins and the figure."),
-        (0, "perhaps it was written backwards."),
-        (44, "perhaps it was written backwards."),
-        (316, "perhaps it was written backwards."),
-        (46, "check the pins and the figure."),
-    ],
-)
-def test_a_bearing_that_the_pins_deny(tmp_path: Path, degrees: float, says: str | None) -> None:
-    warnings = read(tmp_path, files(measurements=read_bearing(degrees))).warnings
-    assert [one.sentence for one in warnings] == (
-        []
-        if says is None
-        else [
-            f"measurements.json, line 5: bearing: {degrees}° true was measured, but from pin to "
-            f"pin it is 180°; {says}"
-        ]
-    )
-
-
-def test_pins_that_say_nothing_deny_no_bearing(tmp_path: Path) -> None:
-    unsure = {**VANTAGE, "position": {"lat": 52.1001, "lon": -1.2, "accuracy_m": 10}}
-    same = {**VANTAGE, "position": SITE["centre"]}
-    for vantage in (unsure, same):
-        content = files(vantages=[vantage], measurements=read_bearing(0))
-        assert read(tmp_path, content).warnings == []
-
-
-def test_a_magnetic_bearing_is_made_true_before_it_is_judged(tmp_path: Path) -> None:
-    # At 70° N, 70° W a compass points 29.7° west of north in 2026 (wmm-calculator 1.4.4), so that
-    # 210 magnetic is 180 true; two pins 56 m apart and good to 1 m allow no more than 5.
-    def at(lat: float) -> dict[str, Any]:
-        return {"lat": lat, "lon": -70.0, "accuracy_m": 1}
-
-    site = {**SITE, "centre": at(70.0), "zone": "Europe/Lisbon"}
-    content = files(
-        sites=[site],
-        perches=[{**PERCH, "position": at(70.0)}],
-        vantages=[{**VANTAGE, "position": at(70.0005)}],
-        measurements=read_bearing(210, reference="magnetic"),
-    )
-    assert read(tmp_path, content).warnings == []
-    content["measurements.json"] = read_bearing(210)
-    assert len(read(tmp_path, content).warnings) == 1
-
-
-def test_a_pin_beyond_twenty_kilometres_is_named(tmp_path: Path) -> None:
-    # A degree of latitude is 111.27 km at 52° (WGS 84): 0.179° is 19.9 km, 0.181° is 20.1 km.
-    def mark(word: str, lat: float) -> dict[str, Any]:
-        where = {"lat": lat, "lon": -1.2}
-        return {"id": word, "site": "marsh", "name": word, "kind": "gate", "position": where}
-
-    content = files(landmarks=[mark("near", 52.279), mark("far", 52.281)])
-    assert [one.sentence for one in read(tmp_path, content).warnings] == [
-        "landmarks.json, line 17: position: stands 20 km from the centre of The marsh; "
-        "check both, digit by digit, and the signs."
-    ]
-
-
-@pytest.mark.parametrize(("kept", "told"), [(9, 0), (10, 0), (11, 1)])
-def test_more_kept_than_taken_is_named(tmp_path: Path, kept: int, told: int) -> None:
-    row = f"visit-1,marsh,2026-05-12T04:35:00+01:00,2026-05-12T07:35:00+01:00,10,{kept}\n"
-    content = files(visits=f"id,site,start,end,frames,keepers\n{row}")
-    assert [one.sentence for one in read(tmp_path, content).warnings] == [
-        "visits.csv, line 2: keepers: 11 kept of 10 frames; correct one of the two."
-    ] * told
-
-
-def picture(form: str = "JPEG", size: tuple[int, int] = (60, 40)) -> bytes:
-    bytes_ = io.BytesIO()
-    noise = Image.effect_noise(size, 60)  # noise does not shrink to nothing
-    noise.convert("RGB").save(bytes_, form)
-    return bytes_.getvalue()
-
-
-def empty_png(width: int, height: int) -> bytes:
-    """Make a PNG (W3C recommendation, 2nd edition) that claims a size and holds next to nothing."""
-
-    def chunk(name: bytes, data: bytes) -> bytes:
-        crc = struct.pack(">I", zlib.crc32(name + data))
-        return struct.pack(">I", len(data)) + name + data + crc
-
-    head = struct.pack(">IIBBBBB", width, height, 8, 0, 0, 0, 0)
-    body = chunk(b"IHDR", head) + chunk(b"IDAT", zlib.compress(b"")) + chunk(b"IEND", b"")
-    return b"\x89PNG\r\n\x1a\n" + body
-
-
-def photo_folder(bytes_: bytes | None, name: str = "a.jpg", **changed: Any) -> Files:
-    digest = hashlib.sha256(bytes_ or b"").hexdigest()
-    photo = {"id": "photo-1", "site": "marsh", "blob": digest, "file_name": name, **changed}
-    return {**files(photos=[photo]), f"photos/{name}": bytes_}
-
-
-@pytest.mark.parametrize("form", ["JPEG", "PNG", "WEBP"])
-def test_sound_photos(tmp_path: Path, form: str) -> None:
-    folder = read(tmp_path, photo_folder(picture(form)))
-    assert folder.faults == []
-    (photo_id,) = folder.records["photo"]
-    assert folder.photo_paths == {photo_id: tmp_path / "photos" / "a.jpg"}
-
-
-def test_a_photo_may_lie_under_the_name_of_its_bytes(tmp_path: Path) -> None:
-    bytes_ = picture()
-    content = photo_folder(bytes_, file_name="../../somewhere else.jpg")
-    content[f"photos/{hashlib.sha256(bytes_).hexdigest()}"] = bytes_
-    folder = read(tmp_path, content)
-    assert folder.faults == []
-    assert len(folder.photo_paths) == 1
-
-
-@pytest.mark.parametrize(
-    ("bytes_", "says"),
-    [
-        (None, "there is no file photos/a.jpg; put it there or take the photo out."),
-        (b"", "photos/a.jpg is no picture that is read here; use one of: JPEG, PNG, WEBP."),
-        (b"plain text", "photos/a.jpg is no picture that is read here"),
-        (picture("GIF"), "photos/a.jpg is no picture that is read here"),
-        (picture("TIFF"), "photos/a.jpg is no picture that is read here"),
-        (b"%!PS-Adobe-3.0 EPSF-3.0\n", "photos/a.jpg is no picture that is read here"),
-        (picture()[:-600], "photos/a.jpg is damaged or cut short; copy it again."),
-        (picture("PNG")[:-600], "photos/a.jpg is damaged or cut short; copy it again."),
-        (picture("WEBP")[:-300], "photos/a.jpg is damaged or cut short; copy it again."),
-        (empty_png(13_000, 10_000), "photos/a.jpg has more than 120 million pixels; make it"),
-        (empty_png(60_000, 60_000), "photos/a.jpg has more than 120 million pixels; make it"),
-        (empty_png(100, 100), "photos/a.jpg is damaged or cut short; copy it again."),
-    ],
-)
-def test_photos_that_are_none(tmp_path: Path, bytes_: bytes | None, says: str) -> None:
-    folder = read(tmp_path, photo_folder(bytes_))
-    (fault,) = folder.faults
-    assert fault.sentence.startswith(f"photos.json, line 6: file_name: {says}")
-    assert folder.photo_paths == {}
-
-
-def test_a_photo_with_other_bytes(tmp_path: Path) -> None:
-    (fault,) = faults(tmp_path, photo_folder(picture(), blob="ab" * 32))
-    assert fault.startswith("photos.json, line 5: blob: photos/a.jpg has other bytes than these")
-
-
-def test_a_link_out_of_the_folder_is_no_photo(tmp_path: Path) -> None:
-    outside = tmp_path / "outside.jpg"
-    outside.write_bytes(picture())
-    root = tmp_path / "folder"
-    (root / "photos").mkdir(parents=True)
-    (root / "photos" / "a.jpg").symlink_to(outside)
-    content = photo_folder(None, blob=sha256_of(outside))
-    (fault,) = faults(root, content)
-    assert "there is no file photos/a.jpg" in fault
-
-
-def test_the_digest_is_that_of_the_standard(tmp_path: Path) -> None:
-    # FIPS 180-4, example computations: SHA-256 of "abc".
-    (tmp_path / "abc").write_bytes(b"abc")
-    assert sha256_of(tmp_path / "abc") == (
-        "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
-    )
