@@ -15,57 +15,32 @@ from pathlib import Path
 import attrs
 import numpy as np
 
-from scout.engine.light import Face
 from scout.engine.minutes import Needs, minutes_of
-from scout.terrain.finder import Target, places_round
-from scout.terrain.wanted import Wanted
-from tests.terrain.lands import LAT, LON, model_of
-from tests.terrain.test_seen import _rough
+from scout.terrain.finder import places_round
+from tests.terrain.lands import LAT, LON, hills, model_of
+from tests.terrain.test_finder import TARGET, WANTED
 
-WANTED = Wanted(
-    nearest_m=12.0,
-    farthest_m=100.0,
-    lens_height_m=0.9,
-    level_perch_deg=5.0,
-    level_ground_deg=2.0,
-)
+WIDE = attrs.evolve(WANTED, farthest_m=100.0)
 SPOTS = ((0.0, 0.0), (0.0008, 0.0003), (-0.0005, 0.0011))
 
 
 def main() -> None:
     """Print the time of the search and of the march."""
-    rough = _rough(1201, 4) * 0.08
-
-    def land(x: np.ndarray, y: np.ndarray) -> np.ndarray:
-        row = np.clip(np.round(600 - y * 2).astype(int), 0, 1200)
-        column = np.clip(np.round(600 + x * 2).astype(int), 0, 1200)
-        return rough[row, column]
-
     minutes = minutes_of(
         LAT,
         LON,
         dt.datetime(2026, 5, 12, 3, 0, tzinfo=dt.UTC),
         dt.datetime(2026, 5, 12, 7, 30, tzinfo=dt.UTC),
     )
-    first = Target(
-        id="p",
-        name="post",
-        lat_deg=LAT,
-        lon_deg=LON,
-        height_m=1.2,
-        kind="post",
-        line=None,
-        face=Face(),
-        sun_on=tuple(minute.altitude_deg > 0 for minute in minutes),
-    )
+    first = attrs.evolve(TARGET, sun_on=tuple(minute.altitude_deg > 0 for minute in minutes))
     with tempfile.TemporaryDirectory() as folder:
-        model = model_of(Path(folder), land, half_m=290, cell_m=0.5)
+        model = model_of(Path(folder), hills(1201, 4, 0.5, 6.4), half_m=290, cell_m=0.5)
         best, found = math.inf, None
         for _ in range(3):
             begun = time.process_time()
             for north, east in SPOTS:
                 target = attrs.evolve(first, lat_deg=LAT + north, lon_deg=LON + east)
-                found = places_round([model], target, WANTED, Needs((50.0, 200.0), 0), minutes)
+                found = places_round([model], target, WIDE, Needs((50.0, 200.0), 0), minutes)
             best = min(best, time.process_time() - begun)
     assert found is not None
     marched = _march(found.patch.heights_m, found.eye_m)

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import datetime as dt
 import shutil
-import statistics
 import sys
 import tempfile
 from pathlib import Path
@@ -20,11 +19,12 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 from playwright.sync_api import Page, sync_playwright
 
 from scout.notebook.notebook import open_notebook
+from tests.bench.taps import BARE, heard, report
 from tests.web.conftest import PhonePage
 from tests.web.map_page import LAT, LON, MapPage
 from tests.web.small_server import SmallServer
 
-PINS, LINES, SLOWER, ROUNDS = 2000, 400, 4, 12
+PINS, LINES, ROUNDS = 2000, 400, 12
 
 MANY = """const { newId } = await import('/notebook/ids.js');
 const site = newId(Date.now());
@@ -45,13 +45,6 @@ for (let n = 0; n < given.lines; n++)
 for (let from = 0; from < edits.length; from += 500)
     await notebook.save(edits.slice(from, from + 500));
 """
-HEAR = """() => {
-    globalThis.heard = [];
-    new PerformanceObserver((list) => {
-        for (const one of list.getEntries())
-            if (one.interactionId) globalThis.heard.push(one.duration);
-    }).observe({ type: 'event', durationThreshold: 16, buffered: false });
-}"""
 NEAREST = """() => {
     const ground = document.querySelector('.map-ground').getBoundingClientRect();
     const middle = [ground.width / 2, ground.height / 2];
@@ -60,11 +53,6 @@ NEAREST = """() => {
         const box = mark.getBoundingClientRect();
         return [box.x + 24, box.y + 24];
     }).sort((one, other) => far(one) - far(other))[0];
-}"""
-BARE = """() => {
-    document.body.innerHTML = '<button id=bare style="width:100px;height:100px">0</button>';
-    const bare = document.getElementById('bare');
-    bare.onclick = () => { bare.textContent = Number(bare.textContent) + 1; };
 }"""
 
 
@@ -121,24 +109,14 @@ def zoom(page: MapPage) -> None:
 
 
 def timed(page: Page, act: Any) -> list[float]:
-    """Do something many times under a slowed processor; answers every interaction's time [ms]."""
-    page.evaluate(HEAR)
-    session = page.context.new_cdp_session(page)
-    session.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
-    for _ in range(ROUNDS):
-        act()
-        page.wait_for_timeout(120)
-    session.send("Emulation.setCPUThrottlingRate", {"rate": 1})
-    heard: list[float] = page.evaluate("globalThis.heard")
-    return heard or [16.0]  # the browser tells of nothing shorter
+    """Do something many times; answers every interaction's time [ms]."""
 
+    def often() -> None:
+        for _ in range(ROUNDS):
+            act()
+            page.wait_for_timeout(120)
 
-def report(what: str, found: list[float], bare: list[float]) -> None:
-    middle, longest = statistics.median(found), max(found)
-    ratio = middle / statistics.median(bare)
-    print(
-        f"{what:20} middle {middle:4.0f} ms, longest {longest:4.0f} ms, {ratio:4.1f} x a bare tap"
-    )
+    return heard(page, often)
 
 
 if __name__ == "__main__":

@@ -11,23 +11,20 @@ from __future__ import annotations
 
 import datetime as dt
 import shutil
-import statistics
 import sys
 import tempfile
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from playwright.sync_api import CDPSession, Page, sync_playwright
+from playwright.sync_api import sync_playwright
 
 from scout.notebook.notebook import open_notebook
-from tests.bench.map_taps import BARE, HEAR
 from tests.bench.phone_start import FILL
+from tests.bench.taps import BARE, heard, report, slowed
 from tests.web.app_page import AppPage, phone_context, served
 
-RECORDS, PERCHES, MANY, SLOWER, SAVES = 10_000, 2_000, 50_000, 4, 11
+RECORDS, PERCHES, MANY, SAVES = 10_000, 2_000, 50_000, 11
 MOST_HEAP = 80_000_000
 
 # From the finger to the frame in which the words stand.
@@ -58,21 +55,20 @@ def main() -> None:
         peer = context.new_page()
         peer.goto(f"{url}manifest.webmanifest")
         peer.evaluate(BARE)
-        session = context.new_cdp_session(peer)
-        bare = heard(peer, session, lambda: [peer.locator("#bare").tap() for _ in range(12)])
+        bare = heard(peer, lambda: [peer.locator("#bare").tap() for _ in range(12)])
         app = AppPage(context, url).open("phone")
         context.route("**/api/**", lambda route: route.abort())  # far from home
         app.page.evaluate(FILL, [RECORDS, PERCHES])
         app.page.reload()
         app.page.locator("main h1").wait_for()
-        session = context.new_cdp_session(app.page)
         report("a bare button", bare, bare)
-        report("Save to words on it", saves(app, session), bare)
-        report("60 taps", heard(app.page, session, lambda: sixty(app)), bare)
+        report("Save to words on it", saves(app), bare)
+        report("60 taps", heard(app.page, lambda: sixty(app)), bare)
         app.page.evaluate(FILL, [MANY - RECORDS, PERCHES])
         for path in ("book/perch", "book/note", "map", "book"):
             app.go(path)
             app.page.wait_for_timeout(500)
+        session = context.new_cdp_session(app.page)
         session.send("HeapProfiler.enable")
         session.send("HeapProfiler.collectGarbage")
         used = session.send("Runtime.getHeapUsage")["usedSize"]
@@ -80,15 +76,14 @@ def main() -> None:
         browser.close()
 
 
-def saves(app: AppPage, session: CDPSession) -> list[float]:
+def saves(app: AppPage) -> list[float]:
     app.page.evaluate(SAVED)
-    session.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
-    for at in range(SAVES):
-        app.go("new/note")
-        app.page.get_by_label("Text").fill(f"Two at the dead branch, {at}")
-        app.button("Save").tap()
-        app.page.wait_for_function("count => saved.length === count", arg=at + 1)
-    session.send("Emulation.setCPUThrottlingRate", {"rate": 1})
+    with slowed(app.page):
+        for at in range(SAVES):
+            app.go("new/note")
+            app.page.get_by_label("Text").fill(f"Two at the dead branch, {at}")
+            app.button("Save").tap()
+            app.page.wait_for_function("count => saved.length === count", arg=at + 1)
     found: list[float] = app.page.evaluate("saved")
     return found
 
@@ -111,26 +106,6 @@ def sixty(app: AppPage) -> None:
         page.get_by_role("button", name="Undo").tap()
         app.button("Back").tap()
         page.wait_for_timeout(200)
-
-
-def heard(page: Page, session: CDPSession, act: Callable[[], Any]) -> list[float]:
-    """Do something under a slowed processor; answers the time of every interaction [ms]."""
-    page.evaluate(HEAR)
-    session.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
-    act()
-    page.wait_for_timeout(300)
-    session.send("Emulation.setCPUThrottlingRate", {"rate": 1})
-    found: list[float] = page.evaluate("globalThis.heard")
-    return found or [16.0]  # the browser tells of nothing shorter
-
-
-def report(what: str, found: list[float], bare: list[float]) -> None:
-    middle, longest = statistics.median(found), max(found)
-    ratio = middle / statistics.median(bare)
-    print(
-        f"{what:20} middle {middle:4.0f} ms, longest {longest:4.0f} ms, {ratio:4.1f} x a bare tap",
-        flush=True,
-    )
 
 
 if __name__ == "__main__":

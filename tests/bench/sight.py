@@ -15,12 +15,10 @@ import time
 from pathlib import Path
 
 import numpy as np
-import rasterio
 
-from scout.terrain.patch import Patch, plane_of
+from scout.terrain.patch import Patch
 from scout.terrain.seen import hidden_m
-from tests.terrain.lands import LAT, LON
-from tests.terrain.test_seen import _rough
+from tests.terrain.lands import patch_with, rough, write_patch
 
 SIDES = (501, 1001, 2001, 4001)
 ROUNDS = 3
@@ -30,18 +28,11 @@ def main() -> None:
     """Print one row for each size."""
     gdal = shutil.which("gdal_viewshed")
     print(f"{'cells':>12}{'ours s':>10}{'gdal s':>10}{'ratio':>8}")
-    rough = _rough(501, 1)
+    land = rough(501, 1)
     for side in SIDES:
         times = -(-side // 501)
-        heights = np.kron(rough, np.ones((times, times), dtype=np.float32))[:side, :side]
-        patch = Patch(
-            LAT,
-            LON,
-            5.0,
-            heights.astype(np.float32),
-            np.zeros((side, side), dtype=np.int8),
-            (),
-        )
+        heights = np.kron(land, np.ones((times, times), dtype=np.float32))[:side, :side]
+        patch = patch_with(heights, 5.0)
         eye = float(patch.heights_m[side // 2, side // 2]) + 1.5
         ours = min(_ours(patch, eye) for _ in range(ROUNDS))
         theirs = min(_theirs(patch) for _ in range(ROUNDS)) if gdal else float("nan")
@@ -57,18 +48,7 @@ def _ours(patch: Patch, eye_m: float) -> float:
 def _theirs(patch: Patch) -> float:
     with tempfile.TemporaryDirectory() as folder:
         source, out = Path(folder) / "land.tif", Path(folder) / "seen.tif"
-        with rasterio.open(
-            source,
-            "w",
-            driver="GTiff",
-            width=patch.size,
-            height=patch.size,
-            count=1,
-            dtype="float32",
-            crs=plane_of(LAT, LON),
-            transform=patch.transform,
-        ) as file:
-            file.write(patch.heights_m, 1)
+        write_patch(source, patch)
         before = resource.getrusage(resource.RUSAGE_CHILDREN)
         subprocess.run(
             ["gdal_viewshed", "-q", "-md", "0", "-oz", "1.5", "-ox", "0", "-oy", "0", "-cc", "0.87",

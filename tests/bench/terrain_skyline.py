@@ -24,23 +24,15 @@ import numpy as np
 import rasterio
 
 from scout.terrain.first_light import first_light
-from scout.terrain.patch import Patch
 from scout.terrain.skylines import skyline_of
-from tests.terrain.lands import LAT, LON, model_of
-from tests.terrain.test_seen import _rough
+from tests.terrain.lands import LAT, LON, hills, model_of, patch_with, rough
 
 ROUNDS = 3
 
 
 def main() -> None:
     """Print the times."""
-    rough = _rough(1401, 6) * 4.0
-
-    def land(x: np.ndarray, y: np.ndarray) -> np.ndarray:
-        row = np.clip(np.round(700 - y / 30).astype(int), 0, 1400)
-        column = np.clip(np.round(700 + x / 30).astype(int), 0, 1400)
-        return rough[row, column]
-
+    land = hills(1401, 6, 30.0, 320.0)
     with tempfile.TemporaryDirectory() as folder:
         model = model_of(Path(folder), land, half_m=20_400, cell_m=30, crs="EPSG:32630")
         ours = []
@@ -55,9 +47,7 @@ def main() -> None:
             print(
                 f"gdal_viewshed over the same cells: {theirs:.2f} s; ratio {min(ours) / theirs:.2f}"
             )
-    patch = Patch(
-        LAT, LON, 5.0, _rough(1001, 2).astype(np.float32), np.zeros((1001, 1001), np.int8), ()
-    )
+    patch = patch_with(rough(1001, 2), 5.0)
     begun = time.process_time()
     first_light(patch, dt.datetime(2026, 5, 12, 4, 9, tzinfo=dt.UTC))
     print(f"first light over {patch.size**2} cells: {time.process_time() - begun:.2f} s")

@@ -64,9 +64,12 @@ class Line:
         self.host = address.removeprefix("http://")
         self._line: http.client.HTTPConnection | None = None
 
+    def _opened(self) -> http.client.HTTPConnection:
+        return http.client.HTTPConnection(self.host, timeout=30)
+
     def ask(self, method: str, path: str, body: bytes | None = None, **headers: str) -> Said:
         if self._line is None:
-            self._line = http.client.HTTPConnection(self.host, timeout=30)
+            self._line = self._opened()
         try:
             self._line.request(method, path, body=body, headers=_headers(headers))
             said = self._line.getresponse()

@@ -2,51 +2,24 @@
 
 from __future__ import annotations
 
-import contextlib
-import os
-
 from hypothesis import settings
 
-from scout.notebook.notebook import Notebook
-from tests.notebook.many_phones import ManyPhones
-from tests.notebook.phone import Server
-
-from .linked import OverHttp, client_of, listening
-
-FULL = os.environ.get("SCOUT_FULL") == "1"
+from .linked import Link, client_of, listening
+from .phones_served import FULL, ON_A_PORT, ManyPhonesServed
 
 
-class ManyPhonesOverHttp(ManyPhones):
+class ManyPhonesOverHttp(ManyPhonesServed):
     """Every request goes through the app."""
 
-    served: tuple[Notebook, Server] | None = None
-
-    def server(self) -> Server:
-        if self.served is None or self.served[0] is not self.notebook:
-            self.served = self.notebook, OverHttp(client_of(self.notebook))
-        return self.served[1]
+    def link(self) -> Link:
+        return client_of(self.notebook)
 
 
-class ManyPhonesOnAPort(ManyPhones):
+class ManyPhonesOnAPort(ManyPhonesServed):
     """Every request goes over a socket to the threads of a real server."""
 
-    def __init__(self) -> None:
-        super().__init__()
-        self.running = contextlib.ExitStack()
-        self.served: tuple[Notebook, Server] | None = None
-
-    def server(self) -> Server:
-        if self.served is None or self.served[0] is not self.notebook:
-            self.running.close()
-            line = self.running.enter_context(listening(self.notebook))
-            self.served = self.notebook, OverHttp(line)
-        return self.served[1]
-
-    def teardown(self) -> None:
-        try:
-            super().teardown()
-        finally:
-            self.running.close()
+    def link(self) -> Link:
+        return self.running.enter_context(listening(self.notebook))
 
 
 TestManyPhonesOverHttp = ManyPhonesOverHttp.TestCase
@@ -54,6 +27,4 @@ TestManyPhonesOverHttp.settings = settings(
     max_examples=200 if FULL else 8, stateful_step_count=80 if FULL else 30
 )
 TestManyPhonesOnAPort = ManyPhonesOnAPort.TestCase
-TestManyPhonesOnAPort.settings = settings(
-    max_examples=20 if FULL else 2, stateful_step_count=50 if FULL else 20
-)
+TestManyPhonesOnAPort.settings = ON_A_PORT

@@ -2,55 +2,35 @@
 
 from __future__ import annotations
 
-import contextlib
 import http.client
 import json
-import os
-
-from hypothesis import settings
 
 from scout.notebook.notebook import Notebook
 from scout.server import pairing
 from scout.server.tokens import COOKIE
-from tests.notebook.many_phones import ManyPhones
-from tests.notebook.phone import Server
 
 from .house import Opened, opened
-from .linked import API, JSON, OverHttp, Said
+from .linked import API, Line, Link, Said
+from .phones_served import ON_A_PORT, ManyPhonesServed
 
-FULL = os.environ.get("SCOUT_FULL") == "1"
 
-
-class SafeLine:
+class SafeLine(Line):
     """A phone's connection over TLS, opened anew when it breaks, with its cookie."""
 
     def __init__(self, house: Opened) -> None:
+        super().__init__(f"127.0.0.1:{house.port}")
         self._house = house
         self._cookie = ""
-        self._line: http.client.HTTPSConnection | None = None
+
+    def _opened(self) -> http.client.HTTPConnection:
+        return http.client.HTTPSConnection(self.host, context=self._house.trust, timeout=30)
 
     def ask(self, method: str, path: str, body: bytes | None = None, **headers: str) -> Said:
-        if self._line is None:
-            self._line = http.client.HTTPSConnection(
-                "127.0.0.1", self._house.port, context=self._house.trust, timeout=30
-            )
-        sent = {"X-Scout": "1", "Content-Type": JSON, "Cookie": self._cookie}
-        sent |= {name.replace("_", "-"): value for name, value in headers.items()}
-        try:
-            self._line.request(method, path, body=body, headers=sent)
-            said = self._line.getresponse()
-            for name, value in said.getheaders():
-                if name.lower() == "set-cookie" and value.startswith(COOKIE):
-                    self._cookie = value.split(";")[0]
-            return Said(said.status, {k.lower(): v for k, v in said.getheaders()}, said.read())
-        except (OSError, http.client.HTTPException):
-            self.close()
-            raise
-
-    def close(self) -> None:
-        if self._line is not None:
-            self._line.close()
-        self._line = None
+        said = super().ask(method, path, body, Cookie=self._cookie, **headers)
+        given = said.headers.get("set-cookie", "")
+        if given.startswith(COOKIE):
+            self._cookie = given.split(";")[0]
+        return said
 
 
 def paired(house: Opened, notebook: Notebook, device: str) -> SafeLine:
@@ -73,31 +53,15 @@ def _owner(house: Opened) -> bytes:
         line.close()
 
 
-class ManyPhonesOverTls(ManyPhones):
+class ManyPhonesOverTls(ManyPhonesServed):
     """Every request goes over TLS, by a device that was paired."""
 
-    def __init__(self) -> None:
-        super().__init__()
-        self.running = contextlib.ExitStack()
-        self.served: tuple[Notebook, Server] | None = None
-
-    def server(self) -> Server:
-        if self.served is None or self.served[0] is not self.notebook:
-            self.running.close()
-            house = self.running.enter_context(opened(self.notebook))
-            line = paired(house, self.notebook, "01900000-0000-7000-8000-00000000dddd")
-            self.running.callback(line.close)
-            self.served = self.notebook, OverHttp(line)
-        return self.served[1]
-
-    def teardown(self) -> None:
-        try:
-            super().teardown()
-        finally:
-            self.running.close()
+    def link(self) -> Link:
+        house = self.running.enter_context(opened(self.notebook))
+        line = paired(house, self.notebook, "01900000-0000-7000-8000-00000000dddd")
+        self.running.callback(line.close)
+        return line
 
 
 TestManyPhonesOverTls = ManyPhonesOverTls.TestCase
-TestManyPhonesOverTls.settings = settings(
-    max_examples=20 if FULL else 2, stateful_step_count=50 if FULL else 20
-)
+TestManyPhonesOverTls.settings = ON_A_PORT

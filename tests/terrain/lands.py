@@ -12,7 +12,7 @@ from rasterio.transform import Affine
 from rasterio.warp import transform as transformed
 
 from scout.terrain.model import BARE, Model
-from scout.terrain.patch import plane_of
+from scout.terrain.patch import Patch, plane_of
 from scout.terrain.shelf import Shelf
 from scout.terrain.taking_in import take_in
 
@@ -58,20 +58,50 @@ def write_tiff(
     if hole is not None:
         assert nodata is not None
         heights = np.where(hole(xs, ys), nodata, heights)
+    return write_heights(path, heights.astype(dtype), there, turn, nodata)
+
+
+def write_heights(
+    path: Path, heights: Any, crs: Any, turn: Affine, nodata: float | None = None
+) -> Path:
+    """Write a square of heights as a GeoTIFF of one band, in their own kind of number."""
+    rows, columns = heights.shape
     with rasterio.open(
         path,
         "w",
         driver="GTiff",
-        width=count,
-        height=count,
+        width=columns,
+        height=rows,
         count=1,
-        dtype=dtype,
-        crs=there,
+        dtype=str(heights.dtype),
+        crs=crs,
         transform=turn,
         nodata=nodata,
     ) as file:
-        file.write(heights.astype(dtype), 1)
+        file.write(heights, 1)
     return path
+
+
+def write_patch(path: Path, patch: Patch) -> Path:
+    """Write a patch as a GeoTIFF on its own plane."""
+    plane = plane_of(patch.lat_deg, patch.lon_deg)
+    return write_heights(path, patch.heights_m, plane, patch.transform)
+
+
+def patch_with(heights: Any, cell_m: float) -> Patch:
+    """Make a patch of heights that are from no model."""
+    grid = np.asarray(heights, dtype=np.float32)
+    return Patch(LAT, LON, cell_m, grid, np.zeros(grid.shape, dtype=np.int8), ())
+
+
+def rough(size: int, seed: int) -> Any:
+    """Make rough land of 80 m from top to bottom, the same for the same seed [m]."""
+    rng = np.random.default_rng(seed)
+    spectrum = np.fft.rfft2(rng.normal(size=(size, size)))
+    fy, fx = np.fft.fftfreq(size)[:, None], np.fft.rfftfreq(size)[None, :]
+    fall = 1.0 / np.maximum(np.hypot(fy, fx), 1.0 / size) ** 1.8
+    land = np.fft.irfft2(spectrum * fall, s=(size, size))
+    return (land - land.min()) / np.ptp(land) * 80.0
 
 
 def model_of(
@@ -82,3 +112,16 @@ def model_of(
     path = write_tiff(folder / f"{name}.tif", land, **options)
     model, _ = take_in(Shelf(folder), path, kind=kind, name=name)
     return model
+
+
+def hills(size: int, seed: int, cell_m: float, high_m: float = 80.0) -> Land:
+    """Make rough land as a land that can be written: each place has the height of its cell."""
+    heights = rough(size, seed) * (high_m / 80.0)
+    middle = size // 2
+
+    def land(x: Any, y: Any) -> Any:
+        row = np.clip(np.round(middle - y / cell_m).astype(int), 0, size - 1)
+        column = np.clip(np.round(middle + x / cell_m).astype(int), 0, size - 1)
+        return heights[row, column]
+
+    return land

@@ -24,19 +24,13 @@ from scout.engine.skyline import Node, Skyline
 from scout.engine.sun import SunPath
 from scout.terrain.first_light import first_light, levels_min
 from scout.terrain.frame import frame_round
-from scout.terrain.patch import Patch, patch_of, plane_of
+from scout.terrain.patch import patch_of
 from scout.terrain.relief import contours, hillshade, relief_picture
 from scout.terrain.skylines import skyline_of
 
-from .lands import LAT, LON, model_of
-from .test_seen import _rough
+from .lands import LAT, LON, hills, model_of, patch_with, rough, write_patch
 
 DAY = dt.date(2026, 5, 12)
-
-
-def _flat(heights: Any, cell_m: float) -> Patch:
-    grid = np.asarray(heights, dtype=np.float32)
-    return Patch(LAT, LON, cell_m, grid, np.zeros(grid.shape, dtype=np.int8), ())
 
 
 def _sunrise() -> dt.datetime:
@@ -57,7 +51,7 @@ def _reached(altitude_at: Any, start: dt.datetime, way: int = 1) -> float:
 
 
 def test_on_a_plain_the_light_comes_with_the_level_sunrise() -> None:
-    found = first_light(_flat(np.zeros((81, 81)), 10.0), _sunrise())
+    found = first_light(patch_with(np.zeros((81, 81)), 10.0), _sunrise())
     inner = found.minutes[5:-5, 5:-5]
     assert np.nanmax(inner) <= 4.0  # from −0.833° of the centre to its own rise, as it is seen
 
@@ -68,7 +62,7 @@ def test_behind_a_wall_it_comes_when_the_sun_stands_over_it() -> None:
     cell, size = 2.0, 401
     heights = np.zeros((size, size))
     heights[:, 300] = 20.0
-    found = first_light(_flat(heights, cell), _sunrise(), step_min=1.0)
+    found = first_light(patch_with(heights, cell), _sunrise(), step_min=1.0)
     for away in (60, 120):
         metres = away * cell
 
@@ -82,14 +76,7 @@ def test_behind_a_wall_it_comes_when_the_sun_stands_over_it() -> None:
 
 
 def test_it_agrees_with_the_skyline_at_the_same_spot(tmp_path: Path) -> None:
-    rough = _rough(301, 3)
-
-    def hills(x: Any, y: Any) -> Any:
-        row = np.clip(np.round(150 - y / 10).astype(int), 0, 300)
-        column = np.clip(np.round(150 + x / 10).astype(int), 0, 300)
-        return rough[row, column]
-
-    model = model_of(tmp_path, hills, half_m=1500, cell_m=10)
+    model = model_of(tmp_path, hills(301, 3, 10.0), half_m=1500, cell_m=10)
     patch = patch_of([model], LAT, LON, 1400.0, 10.0)
     found = first_light(patch, _sunrise(), step_min=1.0)
     off = []
@@ -114,7 +101,7 @@ def test_at_dusk_it_is_the_mirror() -> None:
     assert level is not None
     heights = np.zeros((201, 201))
     heights[:, 40] = 20.0
-    found = first_light(_flat(heights, 2.0), level, dawn=False, step_min=1.0)
+    found = first_light(patch_with(heights, 2.0), level, dawn=False, step_min=1.0)
 
     def over(azimuth: float) -> float:
         slant = 100.0 / max(1e-6, abs(math.sin(math.radians(azimuth))))
@@ -125,7 +112,7 @@ def test_at_dusk_it_is_the_mirror() -> None:
 
 def test_far_hills_hold_the_light_back() -> None:
     far = Skyline([Node(float(a), 3.0) for a in range(0, 360, 10)])
-    found = first_light(_flat(np.zeros((61, 61)), 10.0), _sunrise(), far=far, step_min=1.0)
+    found = first_light(patch_with(np.zeros((61, 61)), 10.0), _sunrise(), far=far, step_min=1.0)
     want = _reached(lambda _: 3.0, _sunrise())
     assert np.nanmedian(found.minutes) == pytest.approx(want, abs=1.5)
 
@@ -149,21 +136,10 @@ def test_shading_is_the_cosine_to_the_light_on_planes() -> None:
 
 @pytest.mark.skipif(shutil.which("gdaldem") is None, reason="gdal-bin is not installed")
 def test_gdaldem_shades_alike(tmp_path: Path) -> None:
-    heights = _rough(201, 2).astype(np.float32)
+    heights = rough(201, 2).astype(np.float32)
     source, out = tmp_path / "land.tif", tmp_path / "shade.tif"
-    patch = _flat(heights, 5.0)
-    with rasterio.open(
-        source,
-        "w",
-        driver="GTiff",
-        width=201,
-        height=201,
-        count=1,
-        dtype="float32",
-        crs=plane_of(LAT, LON),
-        transform=patch.transform,
-    ) as file:
-        file.write(heights, 1)
+    patch = patch_with(heights, 5.0)
+    write_patch(source, patch)
     command = ["gdaldem", "hillshade", "-q", "-az", "315", "-alt", "45", str(source), str(out)]
     subprocess.run(command, check=True, capture_output=True)
     with rasterio.open(out) as file:

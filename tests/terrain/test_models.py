@@ -27,7 +27,7 @@ from scout.terrain.patch import heights_at, patch_of
 from scout.terrain.shelf import Shelf
 from scout.terrain.taking_in import take_in
 
-from .lands import LAT, LON, model_of, write_tiff
+from .lands import LAT, LON, model_of, write_heights, write_tiff
 
 SIDE = 1201
 
@@ -53,18 +53,7 @@ def three(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
     step = 1.0 / (SIDE - 1)
     tif = folder / "same.tif"
     turn = Affine(step, 0.0, -1.0 - step / 2, 0.0, -step, 53.0 + step / 2)
-    with rasterio.open(
-        tif,
-        "w",
-        driver="GTiff",
-        width=SIDE,
-        height=SIDE,
-        count=1,
-        dtype="int16",
-        crs="EPSG:4326",
-        transform=turn,
-    ) as file:
-        file.write(heights.astype("int16"), 1)
+    write_heights(tif, heights.astype("int16"), "EPSG:4326", turn)
     # Only the middle third as text: the format is large.
     rows = slice(400, 801)
     asc = folder / "same.asc"

@@ -16,26 +16,12 @@ import numpy as np
 import pytest
 import rasterio
 
-from scout.terrain.patch import Patch, patch_of, plane_of
+from scout.terrain.patch import Patch, patch_of
 from scout.terrain.seen import hidden_m, too_coarse
 
-from .lands import LAT, LON, model_of
+from .lands import LAT, LON, model_of, patch_with, rough, write_patch
 
 R_M = 6_371_008.8
-
-
-def _patch(heights: Any, cell_m: float) -> Patch:
-    grid = np.asarray(heights, dtype=np.float32)
-    return Patch(LAT, LON, cell_m, grid, np.zeros(grid.shape, dtype=np.int8), ())
-
-
-def _rough(size: int, seed: int) -> Any:
-    rng = np.random.default_rng(seed)
-    spectrum = np.fft.rfft2(rng.normal(size=(size, size)))
-    fy, fx = np.fft.fftfreq(size)[:, None], np.fft.rfftfreq(size)[None, :]
-    fall = 1.0 / np.maximum(np.hypot(fy, fx), 1.0 / size) ** 1.8
-    land = np.fft.irfft2(spectrum * fall, s=(size, size))
-    return (land - land.min()) / np.ptp(land) * 80.0
 
 
 def _marched(patch: Patch, eye_m: float) -> Any:
@@ -61,7 +47,7 @@ def _marched(patch: Patch, eye_m: float) -> Any:
 
 
 def test_a_march_along_every_ray_sees_nearly_the_same() -> None:
-    patch = _patch(_rough(101, 5), 2.0)
+    patch = patch_with(rough(101, 5), 2.0)
     eye = float(patch.heights_m[50, 50]) + 1.5
     swept, marched = hidden_m(patch, eye), _marched(patch, eye)
     rest = np.isfinite(marched) & np.isfinite(swept)
@@ -76,7 +62,7 @@ def test_a_wall_hides_what_lies_behind_it_up_to_its_shadow() -> None:
     # A wall 10 m high 50 m off, the eye at 2 m: at distance d the shadow stands 2 + 8 d/50 high.
     heights = np.zeros((401, 401))
     heights[:, 251:253] = 10.0  # 50.5 and 51.5 m east of the middle
-    swept = hidden_m(_patch(heights, 1.0), 2.0, k=1.0)
+    swept = hidden_m(patch_with(heights, 1.0), 2.0, k=1.0)
     for away in (80, 120, 199):
         assert swept[200, 200 + away] == pytest.approx(2 + 8 * away / 51, rel=0.02)
     assert swept[200, 200 + 40] <= 0.0
@@ -85,7 +71,7 @@ def test_a_wall_hides_what_lies_behind_it_up_to_its_shadow() -> None:
 
 def test_the_curve_of_the_earth_hides_a_plain() -> None:
     # From 2 m over a sphere the ground is seen to √(2hR/(1 − k)), 5.4 km; behind it, less and less.
-    patch = _patch(np.zeros((401, 401)), 50.0)
+    patch = patch_with(np.zeros((401, 401)), 50.0)
     swept = hidden_m(patch, 2.0)
     horizon = math.sqrt(2 * 2.0 * R_M / 0.87)
     row = swept[200, 201:]
@@ -101,20 +87,9 @@ def test_the_curve_of_the_earth_hides_a_plain() -> None:
 @pytest.mark.skipif(shutil.which("gdal_viewshed") is None, reason="gdal-bin is not installed")
 def test_gdal_sees_the_same_but_for_rims(tmp_path: Path) -> None:
     size, cell = 601, 5.0
-    patch = _patch(_rough(size, 9), cell)
+    patch = patch_with(rough(size, 9), cell)
     source, out = tmp_path / "land.tif", tmp_path / "seen.tif"
-    with rasterio.open(
-        source,
-        "w",
-        driver="GTiff",
-        width=size,
-        height=size,
-        count=1,
-        dtype="float32",
-        crs=plane_of(LAT, LON),
-        transform=patch.transform,
-    ) as file:
-        file.write(patch.heights_m, 1)
+    write_patch(source, patch)
     target = 0.5
     command = ["gdal_viewshed", "-q", "-md", "0", "-oz", "1.5", "-tz", str(target)]
     command += ["-ox", "0", "-oy", "0", "-cc", "0.87", "-om", "NORMAL", str(source), str(out)]
@@ -143,7 +118,7 @@ def test_cells_larger_than_a_tenth_of_the_line_are_refused() -> None:
 def test_a_hole_hides_nothing_and_is_not_known(tmp_path: Path) -> None:
     heights = np.zeros((101, 101))
     heights[40:45, 50] = np.nan
-    swept = hidden_m(_patch(heights, 1.0), 1.0)
+    swept = hidden_m(patch_with(heights, 1.0), 1.0)
     assert np.isnan(swept[42, 50])
     assert swept[10, 50] <= 0.0
 
