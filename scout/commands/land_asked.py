@@ -14,13 +14,12 @@ from scout.commands.land import kind_option, shown_progress
 from scout.commands.notebooks import in_words, notebook_at, notebook_option
 from scout.commands.opened import found, is_folder
 from scout.commands.options import (
-    behaviour_option,
     day_option,
     examples,
-    kit_option,
+    picture_options,
+    session_option,
+    sight_options,
     site_option,
-    sky_option,
-    species_option,
 )
 from scout.commands.refusal import Refusal
 from scout.commands.typed import Number, day_typed
@@ -71,18 +70,10 @@ def sight(line: str, kind: str | None, picture: str | None, keep_gap: bool, home
     )
 )
 @click.argument("perches", metavar="PERCH...", nargs=-1, required=True)
-@species_option
-@kit_option
+@picture_options
 @day_option()
-@click.option(
-    "--session",
-    type=click.Choice(("dawn", "dusk"), case_sensitive=False),
-    default="dawn",
-    show_default=True,
-    help="Which end of the day.",
-)
-@behaviour_option
-@sky_option
+@session_option()
+@sight_options
 @click.option(
     "--light",
     "light_wanted",
@@ -172,13 +163,7 @@ def find(
 @click.command("light", epilog=examples("scout land light --site pellwick --notebook mine"))
 @site_option
 @day_option()
-@click.option(
-    "--session",
-    type=click.Choice(("dawn", "dusk"), case_sensitive=False),
-    default="dawn",
-    show_default=True,
-    help="First light, or the last of the day.",
-)
+@session_option("First light, or the last of the day.")
 @click.option("--picture", metavar="FILE", help="Also write the picture; the name ends in .png.")
 @notebook_option
 def first_light(site: str | None, on: str, session: str, picture: str | None, home: str) -> None:

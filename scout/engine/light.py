@@ -26,7 +26,6 @@ from scout.engine.daylight import (
 SKIES = ("clear", "in and out", "overcast")
 SUN_SHARE = 0.5  # of the time that the sun is out under "in and out"; common practice, a setting
 
-
 # Share of the light that the ground throws back; common practice. Water mirrors a low sun, which
 # this leaves out: the answer errs towards too little light.
 GROUND_REFLECTANCE = {
