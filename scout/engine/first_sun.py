@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from scout.engine.clearing import Edge, SunOn
 from scout.engine.clocks import clock_words
+from scout.engine.horizon import Horizon
 from scout.engine.prospect import Prospect
 
 VERY_UNSURE_DEG = 5.0
@@ -62,6 +63,16 @@ def unsure_deg(prospect: Prospect, dawn: bool) -> int | None:
         return None
     off = round(line.plus_minus_at(edge.azimuth_deg) or 0.0)
     return off if off >= VERY_UNSURE_DEG else None
+
+
+def known_words(horizon: Horizon) -> str:
+    """Say how a pin's whole skyline is known, with its largest ± where that is too large."""
+    if horizon.line is None:
+        return horizon.known
+    worst = max(node.plus_minus_deg for node in horizon.line.nodes)
+    if round(worst) < VERY_UNSURE_DEG:
+        return horizon.known
+    return f"{horizon.known}; unsure by up to ±{worst:.0f}°: aim it on the spot"
 
 
 def edge_of(prospect: Prospect, dawn: bool) -> Edge | None:

@@ -17,6 +17,7 @@ from scout.engine.carried import optic_of, shutters_of
 from scout.engine.clearing import SunOn
 from scout.engine.clocks import day_exists, zone_of
 from scout.engine.exposure import TRANSMISSION_LOSS_EV, ev_of_lux, loss_ev, shutter_s, shutter_word
+from scout.engine.first_sun import known_words
 from scout.engine.minutes import CASES
 from scout.engine.printed import Printed
 from scout.engine.prospect import LitLine, Scene, lit_line, scene_of
@@ -105,7 +106,7 @@ def _written(scene: Scene, seen: LitLine) -> dict[str, Any]:
         "date": asked.date.isoformat(),
         "zone": asked.site.zone,
         "line": _direction(seen) if seen.vantage.id == seen.perch.id else reasons.line_words(seen),
-        "skyline": seen.horizon.known,
+        "skyline": known_words(seen.horizon),
         "needs": [
             {"behaviour": shutter.behaviour, "shutter": shutter_word(shutter.wanted_s)}
             for shutter in shutters_of(asked.species)

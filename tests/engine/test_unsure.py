@@ -9,7 +9,21 @@ from typing import Any
 
 import pytest
 
-from .cards import DEG_M, SITE, bird, card, ident, measurement, only, perch, skyline, vantage
+from scout.engine.calls import call
+
+from .cards import (
+    DEG_M,
+    SITE,
+    bird,
+    card,
+    ident,
+    measurement,
+    only,
+    perch,
+    request,
+    skyline,
+    vantage,
+)
 
 
 def pinned(metres: float, accuracy_m: float, **parts: Any) -> dict[str, Any]:
@@ -150,6 +164,10 @@ def test_a_skyline_hardly_known_is_called_a_guess(unsure_deg: float, is_said: bo
     assert (
         f"Stump: skyline known only to {said} where the sun comes; aim it." in (found["not_known"])
     ) is is_said
+    asked = request(skylines=[line | {"heading_plus_minus_deg": 0}])
+    del asked["session"]
+    day = call("light_day", {**asked, "sightline": asked["sightlines"][0]["id"]})
+    assert (f"unsure by up to {said}: aim it" in day["skyline"]) is is_said
 
 
 def test_without_a_skyline_there_is_no_bare_time() -> None:
