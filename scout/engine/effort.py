@@ -22,7 +22,6 @@ USUAL_SETTLING_MIN = 20.0  # after arrival nothing shows itself: common practice
 
 Span = tuple[float, float]
 _Slot = tuple[int, str]  # number of the solar day, and dawn or dusk
-_Told = tuple[Day, str, Callable[[float], float], tuple[Span, ...], tuple[Span, ...]]
 
 
 class Stay(NamedTuple):
@@ -119,7 +118,7 @@ class Efforts:
         )
         heard: dict[str, list[float]] = {}
         self._seen: dict[_Slot, list[Came]] = {}
-        self._told: dict[tuple[_Slot, tuple[Span, ...]], _Told] = {}
+        self._joined: dict[tuple[_Slot, tuple[Span, ...]], tuple[tuple[Span, ...], ...]] = {}
         here: list[Came] = []
         first = last = math.inf
         for one in log.came:  # in order of time, so that a slot serves many
@@ -221,7 +220,16 @@ class Efforts:
     def _effort(
         self, slot: _Slot, spans: Sequence[Span], came: Sequence[Came], visits: Iterable[str]
     ) -> Effort:
-        day, half, clock, joined, joined_min = self._told_of(slot, tuple(spans))
+        day, half = self._days.day(slot[0]), slot[1]
+        clock = self.anchoring.clock(day, half)
+        # Perches that were watched in the same minutes share them.
+        key = (slot, tuple(spans))
+        found = self._joined.get(key)
+        if found is None:
+            joined = merged(spans)
+            found = joined, tuple((clock(start), clock(end)) for start, end in joined)
+            self._joined[key] = found
+        joined, joined_min = found
         stays = []
         for _, _, in_s, out_s, perch, _, _ in came:
             end = in_s if out_s is None else max(in_s, out_s)
@@ -248,16 +256,6 @@ class Efforts:
             tuple(stays),
             tuple(dict.fromkeys(visits)),
         )
-
-    def _told_of(self, slot: _Slot, spans: tuple[Span, ...]) -> _Told:
-        """What perches watched in the same minutes have in common, worked out once."""
-        found = self._told.get((slot, spans))
-        if found is None:
-            day, half = self._days.day(slot[0]), slot[1]
-            clock, joined = self.anchoring.clock(day, half), merged(spans)
-            joined_min = tuple((clock(start), clock(end)) for start, end in joined)
-            found = self._told[slot, spans] = (day, half, clock, joined, joined_min)
-        return found
 
 
 def quiet_span(watch: Watched, log: Log, settling_min: float = USUAL_SETTLING_MIN) -> Span:
