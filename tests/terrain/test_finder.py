@@ -25,6 +25,7 @@ from scout.terrain.pictures import finder_picture, png
 from scout.terrain.relief import relief_picture
 from scout.terrain.spots import best_spots
 from scout.terrain.wanted import Wanted, wanted_of
+from scout.terrain.way_in import recorded
 
 from .lands import LAT, LON, model_of
 
@@ -250,6 +251,17 @@ def test_the_best_places_are_distinct_and_carry_their_figures(tmp_path: Path) ->
             abs=0.1,
         )
         assert " to " in one.bad_winds
+    # A walk-in that somebody walked and that ends near by is the way, and not the straight line.
+    stump = Geodesic.WGS84.Direct(spots[0].lat_deg, spots[0].lon_deg, 70.0, 30.0)
+    way = recorded("Stump", (stump["lat2"], stump["lon2"]), [(10.0, 120.0), (300.0, 80.0)])
+    corner = Geodesic.WGS84.Direct(stump["lat2"], stump["lon2"], 120.0, 80.0)
+    begin = Geodesic.WGS84.Direct(corner["lat2"], corner["lon2"], 190.0, 120.0)
+    off = Geodesic.WGS84.Inverse(*way.corners[0], begin["lat2"], begin["lon2"])["s12"]
+    assert off < 0.1
+    (walked, *_) = best_spots([found], start=(gate["lat2"], gate["lon2"]), ways=[way])
+    assert walked.way is not None
+    assert walked.way.by == "by the walk-in to Stump, then 30 m straight"
+    assert walked.way.length_m == pytest.approx(120.0 + 80.0 + 30.0, abs=0.2)
     frame = frame_round(LAT, LON, 60.0, 0.5)
     picture = finder_picture(relief_picture(frame, found.patch), frame, [found], spots)
     assert picture.size == (frame.wide, frame.high)

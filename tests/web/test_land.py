@@ -15,6 +15,7 @@ from playwright.sync_api import Browser, expect
 
 from scout.notebook.folder import read_folder
 from scout.notebook.notebook import Notebook
+from scout.notebook.saving import Edit
 from scout.server import land_layers, land_search
 from scout.terrain.shelf import Shelf
 from tests.server.pages import SAMPLE
@@ -52,7 +53,7 @@ def url(notebook: Notebook, words: dict[str, str]) -> Iterator[str]:
 
 
 def test_layers_are_on_the_phone_with_no_network_and_a_place_becomes_a_vantage(
-    browser: Browser, url: str, words: dict[str, str]
+    browser: Browser, url: str, notebook: Notebook, words: dict[str, str]
 ) -> None:
     context = phone_context(browser)
     app = AppPage(context, url).open()
@@ -60,13 +61,15 @@ def test_layers_are_on_the_phone_with_no_network_and_a_place_becomes_a_vantage(
     app.go("land")
     pictures = app.page.locator(".land-picture img")
     expect(pictures).to_have_count(2, timeout=60_000)
+    app.button("Make it a vantage").first.wait_for()
     app.go("map")  # its style sheets come from the server here, for no service worker runs
     app.button("Base map").wait_for()
+    app.page.wait_for_load_state("networkidle")
     context.set_offline(True)
     app.go("book").go("land")
     expect(app.page.locator(".land-picture img")).to_have_count(2)
     assert "Places to sit" in app.text()
-    assert "Good minutes" in app.text()
+    expect(app.page.get_by_text("Good minutes").first).to_be_visible()
     app.button("Make it a vantage").first.click()
     expect(app.page.get_by_text("2 changes waiting")).to_be_visible(timeout=20_000)
     made = app.page.evaluate(
@@ -93,6 +96,14 @@ def test_layers_are_on_the_phone_with_no_network_and_a_place_becomes_a_vantage(
         return data.some((value, at) => at % 4 === 3 && value > 0);
     })"""
     app.page.wait_for_function(drawn)
+    # Closed since: what was found stays a picture, and its places are not offered any more.
+    context.set_offline(False)
+    year = [{"from_day": "01-01", "to_day": "12-31", "why": "Resting"}]
+    notebook.save([Edit(kind="perch", record=words["ditch-post"], set={"closed": year})])
+    app.open().synced()
+    app.go("land")
+    expect(app.page.get_by_text("Ditch post is closed from 01-01 to 12-31")).to_be_visible()
+    expect(app.button("Make it a vantage")).to_have_count(0)
     assert app.faults == []
     context.close()
 
