@@ -22,7 +22,12 @@ export function address(path, query = {}) {
 
 /** How many screens of the app lie behind this one; kept with each entry of the browser's history. */
 let behind = depth();
+/** Whether the app goes back by itself, as after a Save. */
+let is_going = false;
+/** Answer whether a person has gone back by the phone's own gesture, while a `popstate` is heard. */
+export const isGestured = () => !is_going;
 addEventListener('popstate', () => {
+  setTimeout(() => (is_going = false)); // once everybody has heard of it
   // A link that was followed makes an entry without it.
   if (history.state?.depth === undefined) history.replaceState({ ...history.state, depth: behind + 1 }, '');
   behind = depth();
@@ -40,8 +45,10 @@ export function go(path, { query = {}, instead = false } = {}) {
 
 /** Go back to where one came from; a page opened here goes to `otherwise`. @param {string} otherwise */
 export function back(otherwise = 'book') {
-  if (behind > 0) history.back();
-  else go(otherwise, { instead: true });
+  if (behind > 0) {
+    is_going = true;
+    history.back();
+  } else go(otherwise, { instead: true });
 }
 
 /** The hook of `where`. @returns {Where} */

@@ -107,7 +107,7 @@ export const card = {
   winds: 'Bad winds',
   good: 'Good minutes',
   details: 'Where the figures come from',
-  measured: 'To what was measured',
+  measured: 'Its year, and what was measured',
   barred: 'Not offered',
   going: 'Going',
   walk_in: 'Walk-in',

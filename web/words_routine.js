@@ -86,8 +86,8 @@ export const season = {
   year: 'Its year',
   session: 'End of the day',
   species: 'Animal',
-  rows: 'A row a week, counted from the minute the sun clears this skyline. Tap a week.',
-  rows_dusk: 'A row a week, counted from the minute the sun goes behind this skyline. Tap a week.',
+  rows: 'A row a week; 0 is when the sun clears this skyline.',
+  rows_dusk: 'A row a week; 0 is when the sun goes behind this skyline.',
   /** @param {string} name @param {string} session @param {number} weeks */
   label: (name, session, weeks) => `${name}, ${session}: ${counted(weeks, 'week')}`,
   beside: 'beside each week: on how many watched mornings there was a stay in good light; in brackets: of the whole year',

@@ -120,7 +120,7 @@ export const done = {
   no_position: 'Without a position. Stand there and take one, or type it.',
   type_it: 'Type its position',
   light: 'Light here today',
-  sightline: 'The sightline’s page',
+  sightline: 'The sightline’s year',
   join: 'Join it to a vantage',
   join_perches: 'Join it to perches',
   skyline: 'Skyline here',

@@ -111,8 +111,11 @@ def test_what_is_deleted_comes_back_by_undo_and_from_the_list(
     expect(one.link("Old post")).to_be_visible()
     one.go(f"site/{site}").button("Delete").click()
     expect(one.page.get_by_role("heading", name="Perches")).to_be_visible()
-    one.go("book/perch")
     expect(one.page.get_by_text("No perches yet.")).to_be_visible()  # hidden with its site
+    # An Undo does not follow to other screens, by the phone's own way back either.
+    expect(one.button("Undo")).to_be_visible()
+    one.page.go_back()
+    expect(one.page.locator(".snack")).to_have_count(0)
     one.go("deleted")
     one.button("Bring back").click()
     expect(one.page.get_by_text("Nothing was deleted.")).to_be_visible()

@@ -150,7 +150,7 @@ def test_why_this_one_opens_every_figure(phone: EnginePage) -> None:
     for named in ("Light needed", "Sky left", "Line", "Background behind it"):
         expect(inputs).to_contain_text(named)
     assert re.search(r"1/\d+: EV \d", inputs.inner_text())
-    expect(inputs.get_by_role("link", name="To what was measured")).to_be_visible()
+    expect(inputs.get_by_role("link", name="Its year, and what was measured")).to_be_visible()
     phone.button("Less").click()
     expect(inputs).to_have_count(0)
 

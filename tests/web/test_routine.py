@@ -196,7 +196,10 @@ def test_a_tap_on_a_week_opens_its_card(phone: AppPage, sample: Notebook) -> Non
     strip = phone.page.locator(".year-strip")
     strip.wait_for()
     box = strip.bounding_box()
+    dock = phone.page.locator(".dock").bounding_box()
     assert box is not None
+    assert dock is not None
+    assert box["y"] < dock["y"] - 150, "the year is not seen where the page opens"
     before = phone.page.locator(".week").inner_text()
     strip.click(position={"x": box["width"] / 2, "y": box["height"] * 0.3})
     expect(phone.page.locator(".week")).not_to_have_text(before)

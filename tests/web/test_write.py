@@ -442,6 +442,11 @@ def test_a_position_that_was_not_found_is_asked_for_again_or_typed(opened: Open)
     one.button("Save vantage").tap()
     one.saved()
     assert one.only("vantage")["position"] == {"lat": 52.5, "lon": -1.25, "source": "typed"}
+    expect(one.button("Undo")).to_be_visible()
+    one.link("All about it").tap()  # there its history undoes it
+    expect(one.page.locator(".snack")).to_have_count(0)
+    one.link("History").tap()
+    expect(one.button("Undo this")).to_be_visible()
 
 
 def test_nonsense_is_told_at_its_field_and_nothing_is_lost(opened: Open) -> None:

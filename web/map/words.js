@@ -36,6 +36,7 @@ export const WORDS = {
     note: 'Note',
     light: 'Light today',
     open: 'Open',
+    year: 'Its year',
     nearer: 'Look nearer',
   },
   several: (/** @type {number} */ count) => `${count} places here`,

@@ -1,13 +1,15 @@
 /**
  * What has just happened, in words, with Undo where there is one; and the page's live region.
- * It stays for 12 s, and while it is touched or holds the focus. Not for: errors of a form (they stand at
- * their fields).
+ * It stays for 12 s, and while it is touched or holds the focus. Its Undo belongs to the screen on which one is
+ * after the Save: who goes on to another leaves it behind, for there it would be taken for that screen's own. The
+ * record's history undoes as well. Not for: errors of a form (they stand at their fields).
  *
  * @typedef {{text: string, undo?: () => Promise<unknown>, key: number}} Message
  */
 
 import { html } from '../doors/htm.js';
 import { useEffect, useState } from '../doors/preact.js';
+import { isGestured } from '../route.js';
 import { saved as words } from '../words.js';
 
 export const SHOWN_MS = 12_000;
@@ -17,11 +19,14 @@ let shown = null;
 let key = 0;
 /** What nobody asked about waits, so that it never takes the place of an Undo. */
 let waits = '';
+/** Whether a person has touched anything since: then it is they who move on, and not the app after its Save. */
+let is_touched = false;
 /** @type {Set<(message: Message | null) => void>} */
 const listeners = new Set();
 
 /** Say something; `undo` puts an Undo beside it. @param {string} text @param {() => Promise<unknown>} [undo] */
 export function say(text, undo) {
+  is_touched = false;
   shown = { text, ...(undo && { undo }), key: ++key };
   for (const listener of listeners) listener(shown);
 }
@@ -54,6 +59,15 @@ function dismiss() {
     say(text);
   }
 }
+
+/** @param {Event} event */
+function movedOn(event) {
+  const is_person = is_touched || (event.type === 'popstate' && isGestured());
+  if (is_person && shown?.undo !== undefined) dismiss();
+}
+
+for (const name of ['pointerdown', 'keydown']) addEventListener(name, () => (is_touched = true), true);
+for (const name of ['hashchange', 'popstate']) addEventListener(name, movedOn);
 
 /** The place where it is shown: once in the app. */
 export function Snackbar() {

@@ -95,21 +95,16 @@ export function labelOf(schema, kind, register) {
   return fieldsOf(schema, kind).find((field) => field.name === register)?.label ?? register;
 }
 
-/**
- * The acts that every record has: history and delete.
- * @param {import('../session.js').Notebook} notebook
- * @param {Rec} rec
- * @returns {import('../types.d.ts').Act[]}
- */
-export function actsOf(notebook, rec) {
+/** The way to the history of a record. @param {Rec} rec @returns {import('../types.d.ts').Act} */
+export const historyOf = (rec) => ({ label: words.history, to: `history/${rec.id}` });
+
+/** Delete: a quiet act, where the page of a record ends. @param {{notebook: import('../session.js').Notebook, rec: Rec}} props */
+export function Ending({ notebook, rec }) {
   const remove = async () => {
     const here = location.hash;
     const saved = await notebook.save([{ kind: rec.kind, record: rec.id, remove: true, over: rec }], { label: words.deleted_label });
     sayable(notebook, saved.group, `${words.removed}: ${kinds[rec.kind]?.one ?? rec.kind}`);
     if (location.hash === here) back('book'); // unless one has gone on meanwhile
   };
-  /** @type {import('../types.d.ts').Act[]} */
-  const acts = [{ label: words.history, to: `history/${rec.id}` }];
-  if (!rec.deleted) acts.push({ label: words.remove, onAct: remove });
-  return acts;
+  return rec.deleted ? null : html`<p class="ending"><button type="button" class="link" onClick=${remove}>${words.remove}</button></p>`;
 }

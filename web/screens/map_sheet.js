@@ -122,7 +122,7 @@ export function SightSheet({ sight, rec, state, onClose }) {
   const acts = [
     { ...lightOf({ sightline: sight.id }), isMain: true },
     noteOn(sight.id, rec),
-    { label: WORDS.acts.open, onAct: () => go(pathOf('sightline', sight.id)) },
+    { label: WORDS.acts.year, onAct: () => go(pathOf('sightline', sight.id)) },
   ];
   return html`<${Sheet} title=${title} kind=${WORDS.kinds.sightline} acts=${acts} onClose=${onClose}>
     <p class="map-figures">${figuresOf(sight).join(' · ')}</p>

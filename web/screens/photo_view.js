@@ -12,7 +12,7 @@ import { bytes } from '../units.js';
 import { app, record as shared } from '../words.js';
 import { photo as words, record } from '../words_book.js';
 import { Belongings } from './belongings.js';
-import { RecordFacts, Undecided, actsOf, useRecord } from './facts.js';
+import { Ending, RecordFacts, Undecided, historyOf, useRecord } from './facts.js';
 
 /** @param {import('../types.d.ts').ScreenProps} props */
 export function Screen({ notebook, params }) {
@@ -22,11 +22,12 @@ export function Screen({ notebook, params }) {
   if (found === null) return html`<${Page} title=${app.nothing_here}><${Empty} text=${shared.gone} act=${{ label: app.to_book, to: 'book' }} /></${Page}>`;
   const { rec, title, zone } = found;
   const { blob } = rec.values;
-  return html`<${Page} title=${title} kicker=${words.title} up="book/photo" act=${{ label: record.edit, to: `edit/photo/${id}` }} more=${actsOf(notebook, rec)}>
+  return html`<${Page} title=${title} kicker=${words.title} up="book/photo" act=${{ label: record.edit, to: `edit/photo/${id}` }} more=${[historyOf(rec)]}>
     <${Undecided} rec=${rec} />
     ${typeof blob === 'string' ? html`<${Picture} notebook=${notebook} sha256=${blob} alt=${`${words.alt}: ${title}`} />` : null}
     <section><${RecordFacts} rec=${rec} zone=${zone} hidden=${['blob']} /></section>
     <${Belongings} rec=${rec} />
+    <${Ending} notebook=${notebook} rec=${rec} />
   </${Page}>`;
 }
 

@@ -24,7 +24,7 @@ import { card as cards, outing } from '../words_outing.js';
 import { season as words } from '../words_routine.js';
 import { Age, Trouble, useAnswer, useEngine } from './answered.js';
 import { Belongings } from './belongings.js';
-import { RecordFacts, Undecided, actsOf, useRecord } from './facts.js';
+import { Ending, RecordFacts, Undecided, historyOf, useRecord } from './facts.js';
 import { giveFile } from './file_out.js';
 import { YearStrip } from './season_strip.js';
 import './outing_styles.js';
@@ -67,15 +67,18 @@ export function Screen({ notebook, params }) {
   return html`<${Page} title=${title} kicker=${kinds.sightline?.one ?? ''} up="book/sightline" act=${open} more=${[{ label: words.light, to: `light?sightline=${id}` }, { label: book.edit, to: `edit/sightline/${id}` }]}>
     <${Undecided} rec=${rec} />
     <section class="season card"><h2>${words.year}</h2>
+      <details><summary>${[outing[session], meant?.animals.find((one) => one.value === species)?.label].filter(Boolean).join(', ')}</summary>
+        <${Chips} label=${words.session} needed choices=${SESSIONS.map((one) => ({ value: one, label: outing[one] }))} value=${session} onPick=${setSession} />
+        ${meant && meant.animals.length > 1 ? html`<${Chips} label=${words.species} needed choices=${meant.animals} value=${species} onPick=${setAnimal} />` : null}
+      </details>
       <${Age} said=${said} busy=${busy} />
-      <${Chips} label=${words.session} needed choices=${SESSIONS.map((one) => ({ value: one, label: outing[one] }))} value=${session} onPick=${setSession} />
-      ${meant && meant.animals.length > 1 ? html`<${Chips} label=${words.species} needed choices=${meant.animals} value=${species} onPick=${setAnimal} />` : null}
       ${meant && (species === undefined || meant.kit === undefined) ? html`<${Empty} text=${words.no_kit} act=${{ label: outing.kit_act, to: 'new/kit' }} />` : null}
       <${Trouble} trouble=${trouble} again=${again} />
       ${said && row ? html`<${Year} said=${said.answer} row=${row} place=${place} onPick=${setPlace} give=${give} />` : null}
     </section>
-    <section><h2>${words.facts}</h2><${RecordFacts} rec=${rec} zone=${zone} /><div class="acts">${actsOf(notebook, rec).map((act) => html`<${Button} act=${act} />`)}</div></section>
+    <section><h2>${words.facts}</h2><${RecordFacts} rec=${rec} zone=${zone} /><div class="acts"><${Button} act=${historyOf(rec)} /></div></section>
     <${Belongings} rec=${rec} />
+    <${Ending} notebook=${notebook} rec=${rec} />
   </${Page}>`;
 }
 

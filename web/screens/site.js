@@ -13,7 +13,7 @@ import { dateOf, day } from '../times.js';
 import { app, kinds, record as shared } from '../words.js';
 import { record as words, site as own } from '../words_book.js';
 import { Belongings } from './belongings.js';
-import { RecordFacts, Undecided, actsOf, useRecord } from './facts.js';
+import { Ending, RecordFacts, Undecided, historyOf, useRecord } from './facts.js';
 import { Rows } from './rows.js';
 
 /** @param {import('../types.d.ts').ScreenProps} props */
@@ -26,7 +26,7 @@ export function Screen({ notebook, params }) {
   if (found === null) return html`<${Page} title=${app.nothing_here}><${Empty} text=${shared.gone} act=${{ label: app.to_book, to: 'book' }} /></${Page}>`;
   const { rec, title, zone } = found;
   const closed = fieldsOf(schema, 'site').find((field) => field.name === 'closed');
-  return html`<${Page} title=${title} kicker=${kinds.site?.one ?? ''} up="book/site" act=${{ label: words.edit, to: `edit/site/${id}` }} more=${[{ label: own.visit, to: `new/visit?site=${id}` }, ...actsOf(notebook, rec)]}>
+  return html`<${Page} title=${title} kicker=${kinds.site?.one ?? ''} up="book/site" act=${{ label: words.edit, to: `edit/site/${id}` }} more=${[{ label: own.visit, to: `new/visit?site=${id}` }, historyOf(rec)]}>
     <${Undecided} rec=${rec} />
     <section class="cautions"><h2>${own.cautions}</h2>
       ${rec.values.cautions ? html`<p>${said(undefined, rec.values.cautions)}</p>` : null}
@@ -37,6 +37,7 @@ export function Screen({ notebook, params }) {
     <section><${RecordFacts} rec=${rec} zone=${zone} hidden=${['name', 'cautions', 'closed']} /></section>
     <${Belongings} rec=${rec} hidden=${['permission']} />
     <section><h2>${own.newest}</h2><${Rows} kinds=${['visit']} site=${id} name=${`site-visits/${id}`} label=${own.newest} empty=${html`<p class="soft">${kinds.visit?.many}: 0</p>`} /></section>
+    <${Ending} notebook=${notebook} rec=${rec} />
   </${Page}>`;
 }
 
