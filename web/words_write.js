@@ -110,6 +110,7 @@ export const near = {
   none: 'None yet.',
   /** @param {number} count */
   more: (count) => `All ${count}, with search`,
+  others: 'Of other sites',
 };
 
 export const done = {

@@ -259,12 +259,22 @@ def test_words_and_figures_do_without_a_compass(opened: Open) -> None:
     assert len(one.all("perch")) == 1
     one.page.get_by_label("Bearing to the perch, Type a figure").fill("400,5")
     one.page.get_by_label("Bearing to the perch, Type a figure").fill("40,5")
-    one.button("from true north").tap()
+    expect(one.page.locator("[data-field=bearing] output")).to_have_text("41° NE true ± 11°")
+    expect(one.button("from true north")).to_have_attribute("aria-pressed", "true")
+    one.page.locator("[data-field=bearing]").get_by_role("button", name="sighting compass").tap()
+    expect(one.button("from magnetic north")).to_have_attribute("aria-pressed", "true")
+    expect(one.page.locator("[data-field=bearing] output")).to_contain_text("± 2°")
+    one.page.locator("[data-field=bearing]").get_by_role("button", name="guess").tap()
+    one.page.locator("#tilt").fill("-3")
+    expect(one.page.locator("[data-field=tilt] output")).to_have_text("± 5°")
     one.page.get_by_label("Distance to the perch, Type a figure").fill("18")
     one.button("Save perch").tap()
     one.saved()
     newest = one.all("measurement")[0]["values"]
-    assert (newest["bearing"]["read_deg"], newest["bearing"]["reference"]) == (40.5, "true")
+    # Typed: true, and no finer than a word out of sixteen until one says how it was read.
+    guess = {"read_deg": 40.5, "reference": "true", "how": "guess", "plus_minus_deg": 11}
+    assert newest["bearing"] == guess
+    assert newest["tilt"] == {"deg": -3, "how": "guess"}
     assert newest["distance"]["m"] == 18
 
 
@@ -582,6 +592,17 @@ def test_a_vantage_is_joined_to_perches_the_nearest_first(opened: Open) -> None:
     one = opened().open("write")
     site, hide = a_hide(one)
     far, near = two_perches(one, site)
+    # What lies at other sites is not mixed in: apart, with its site, once all are asked for.
+    centre = {"lat": LAT + 1, "lon": LON, "source": "typed"}
+    fen_set = {"name": "The fen", "centre": centre, "zone": "Europe/Lisbon"}
+    (fen,) = write(one, [{"kind": "site", "set": fen_set}])
+    write(one, [{"kind": "vantage", "set": {"site": fen, "name": "Fen wall", "cover": "open"}}])
+    one.go("sightline-here")
+    vantages = one.page.locator("#vantage .near-one")
+    expect(vantages).to_have_text(["Reed hide 20 m W"])
+    one.button("All 2, with search").tap()
+    expect(vantages).to_have_text(["Reed hide 20 m W", "Fen wall The fen"])
+    expect(one.page.get_by_text("Of other sites")).to_be_visible()
     one.go(f"sightline-here?vantage={hide}")
     rows = one.page.locator("#perches .near-one")
     expect(rows.first).to_contain_text("Dead branch")

@@ -6,7 +6,7 @@
  */
 
 import { html } from '../doors/htm.js';
-import { compassPoint, plusMinus } from '../rough.js';
+import { POINT16_PLUS_MINUS_DEG, compassPoint, plusMinus } from '../rough.js';
 import { number } from '../units.js';
 import { field as words } from '../words.js';
 import { Chips } from './chips.js';
@@ -15,6 +15,30 @@ import { FieldFrame, describedBy } from './field.js';
 import { NumberBox } from './field_number.js';
 import { HeldHeading } from './held_heading.js';
 
+/** Read by another way than these: the word itself, or the phone. */
+const BY_ITSELF = ['compass word', 'phone compass', 'sun shadow'];
+
+/** Answer the ways of reading that a typed figure may have come by. @param {readonly string[] | undefined} ways of the schema */
+export const typedWays = (ways = []) => ways.filter((way) => !BY_ITSELF.includes(way));
+
+/**
+ * Make the register of a typed direction: true, and a guess as fine as one word of sixteen, until somebody says
+ * how it was read. @param {number | string} read_deg @param {any} [value] what stood there
+ */
+export function typedBearing(read_deg, value) {
+  const is_said = value?.how !== undefined && !BY_ITSELF.includes(value.how);
+  return readBy({ read_deg, reference: is_said ? value.reference : 'true' }, is_said ? value.how : 'guess');
+}
+
+/** Answer a typed direction with how it was read: by a compass magnetic, else true. @param {any} value @param {string} how */
+export const readTyped = (value, how) => readBy({ ...value, reference: how === 'sighting compass' ? 'magnetic' : 'true' }, how);
+
+/** @param {any} value @param {string} how */
+function readBy({ read_deg, reference }, how) {
+  if (how === 'guess') return { read_deg, reference, how, plus_minus_deg: POINT16_PLUS_MINUS_DEG };
+  return { read_deg, reference, how };
+}
+
 /** @param {import('../types.d.ts').FieldProps<Bearing>} props */
 export function BearingField({ field, id, value, onValue, troubles }) {
   const parts = new Map((field.fields ?? []).map((part) => [part.name, part]));
@@ -22,14 +46,10 @@ export function BearingField({ field, id, value, onValue, troubles }) {
   const by_word = value?.how === 'compass word' ? value.read_deg : undefined;
   /** @param {number | string | null} read_deg */
   const type = (read_deg) => {
-    if (read_deg === null) return onValue(null);
-    const kept = value?.how === 'compass word' ? {} : { how: value?.how };
-    onValue(tidy({ read_deg, reference: value?.reference ?? 'magnetic', ...kept }));
+    onValue(read_deg === null ? null : typedBearing(read_deg, value));
   };
-  /** @param {string | null} how */
-  const measured = (how) => onValue(tidy({ read_deg: value?.read_deg ?? 0, reference: value?.reference ?? 'magnetic', how: how ?? undefined }));
   const by_way = value ? (value.plus_minus_deg ?? plusMinus(value.how, 'bearing')) : undefined;
-  const ways = (parts.get('how')?.choices ?? []).filter((word) => word !== 'compass word' && word !== 'phone compass');
+  const ways = typedWays(parts.get('how')?.choices);
   return html`<${FieldFrame} field=${field} id=${id} trouble=${trouble} group>
     <${CompassWords} label=${field.label} deg=${typeof by_word === 'number' ? by_word : undefined} onPick=${(/** @type {{deg: number, plus_minus_deg: number} | null} */ picked) =>
       onValue(picked === null ? null : { read_deg: picked.deg, reference: 'true', how: 'compass word', plus_minus_deg: picked.plus_minus_deg })} />
@@ -42,7 +62,7 @@ export function BearingField({ field, id, value, onValue, troubles }) {
       onValue({ read_deg: held.read_deg, reference: 'magnetic', how: 'phone compass', plus_minus_deg: held.plus_minus_deg })} />
     ${value && by_word === undefined
       ? html`<${Chips} choices=${(parts.get('reference')?.choices ?? []).map((word) => ({ value: word, label: words.reference[/** @type {'true'} */ (word)] ?? word }))} value=${value.reference} needed label=${parts.get('reference')?.label} onPick=${(/** @type {'true'} */ reference) => onValue(tidy({ ...value, reference, true_deg: undefined }))} />
-          ${value.how === 'phone compass' ? null : html`<${Chips} choices=${ways.map((word) => ({ value: word, label: word }))} value=${value.how} label=${parts.get('how')?.label} onPick=${measured} />`}`
+          ${value.how === 'phone compass' ? null : html`<${Chips} choices=${ways.map((word) => ({ value: word, label: word }))} value=${value.how} needed label=${parts.get('how')?.label} onPick=${(/** @type {string} */ how) => onValue(readTyped(value, how))} />`}`
       : null}
   </${FieldFrame}>`;
 }

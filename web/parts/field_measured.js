@@ -25,8 +25,9 @@ export function MeasuredField({ field, id, value, onValue, troubles }) {
   const how = field.fields?.find((part) => part.name === 'how');
   const trouble = troubles[id] ?? troubles[`${id}.${main.name}`];
   const type = (/** @type {any} */ typed) => {
-    const { [main.name]: _, plus_minus_deg: __, plus_minus_m: ___, ...kept } = value ?? {};
-    onValue(typed === null ? null : { ...kept, [main.name]: typed });
+    // What the phone held is not what is typed over it: a figure is a guess until somebody says how it was had.
+    const way = value?.how === undefined || value.how === 'phone edge' ? 'guess' : value.how;
+    onValue(typed === null ? null : { [main.name]: typed, how: way });
   };
   const measured = (/** @type {string | null} */ way) => {
     const { how: _, plus_minus_deg: __, plus_minus_m: ___, ...kept } = value ?? {};

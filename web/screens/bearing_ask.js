@@ -8,13 +8,15 @@
 import { html } from '../doors/htm.js';
 import { useEffect, useState } from '../doors/preact.js';
 import { CompassWords } from '../parts/compass_words.js';
+import { readTyped, typedBearing, typedWays } from '../parts/field_bearing.js';
 import { NumberBox } from '../parts/field_number.js';
 import { Chips } from '../parts/chips.js';
-import { useRecords } from '../session.js';
+import { useRecords, useSession } from '../session.js';
 import { bearing, number } from '../units.js';
 import { field } from '../words.js';
 import { line as words } from '../words_write.js';
 import { trueFigure } from './pin_edits.js';
+import { fieldIn } from './pin_fields.js';
 import { ShadowSheet } from './shadow_sheet.js';
 import { bearingHeld, bearingTrue, isMagneticOnly, setHere } from './true_north.js';
 
@@ -57,7 +59,9 @@ export function BearingAsk({ notebook, id, label, here, value, onValue, aim, sai
   const by_word = value?.how === 'compass word' ? value.read_deg : undefined;
   const { heading } = aim;
   /** @param {number | string | null} read_deg */
-  const type = (read_deg) => onValue(read_deg === null ? null : { read_deg, reference: value?.reference ?? 'magnetic', how: 'sighting compass' });
+  const type = (read_deg) => onValue(read_deg === null ? null : typedBearing(read_deg, value));
+  const how = fieldIn(useSession().schema, 'measurement', 'bearing').fields?.find((one) => one.name === 'how');
+  const ways = typedWays(how?.choices);
   const hold = () => {
     const held = said.hold();
     if (held !== null) onValue(held);
@@ -77,7 +81,8 @@ export function BearingAsk({ notebook, id, label, here, value, onValue, aim, sai
       <div class="exact"><${NumberBox} id=${id} value=${by_word === undefined ? value?.read_deg : null} label=${`${label}, ${field.exact}`} placeholder=${field.exact} invalid=${trouble !== undefined} describedBy=${trouble ? `${id}-wrong` : null} onValue=${type} /><span class="unit">°</span></div>
       ${is_number && by_word === undefined && value.how !== 'sun shadow'
         ? html`<${Chips} needed label=${words.reference} value=${value.reference} choices=${/** @type {const} */ (['magnetic', 'true']).map((word) => ({ value: word, label: field.reference[word] }))}
-            onPick=${(/** @type {'true' | 'magnetic'} */ reference) => onValue({ read_deg: value.read_deg, reference, how: value.how, ...(value.plus_minus_deg !== undefined && { plus_minus_deg: value.plus_minus_deg }) })} />`
+            onPick=${(/** @type {'true' | 'magnetic'} */ reference) => onValue({ read_deg: value.read_deg, reference, how: value.how, ...(value.plus_minus_deg !== undefined && { plus_minus_deg: value.plus_minus_deg }) })} />
+          ${ways.includes(value.how) ? html`<${Chips} needed label=${how?.label} value=${value.how} choices=${ways.map((word) => ({ value: word, label: word }))} onPick=${(/** @type {string} */ word) => onValue(readTyped(value, word))} />` : null}`
         : null}
     </details>
     ${here === null ? null : html`<button type="button" class="act other" onClick=${() => (aim.stop(), setShadow(true))}>${said.set ? words.shadow_set : words.shadow}</button>`}

@@ -25,7 +25,7 @@ import { line as line_words, pin as words } from '../words_write.js';
 import { startsByItself, useAim } from './aiming.js';
 import { BearingAsk, useBearing } from './bearing_ask.js';
 import { changeLater, fillPinLater, sayPinSaved } from './late_pin.js';
-import { PickNear, nearestFirst } from './near.js';
+import { PickNear } from './near.js';
 import { lineEdits, noteEdits, pinEdits, placedFrom, trueFigure } from './pin_edits.js';
 import { Asks, HeightAsk, TiltAsk, behindNote, fieldIn, saidTroubles, toFirstTrouble } from './pin_fields.js';
 import { Saved } from './pin_saved.js';
@@ -162,7 +162,7 @@ function Writing({ notebook, given }) {
       ${is_from || found.vantages.length === 0
         ? null
         : html`<div class="field"><p class="field-name">${words.seen_from}</p><p class="help">${words.seen_help}</p>
-            <${PickNear} id="seen_from" label=${words.seen_from} found=${nearestFirst(found.vantages, values.position)} chosen=${[values.seen_from]} onPick=${(/** @type {string} */ id) => put({ seen_from: values.seen_from === id ? null : id })} /></div>`}
+            <${PickNear} id="seen_from" label=${words.seen_from} recs=${found.vantages} from=${values.position} chosen=${[values.seen_from]} onPick=${(/** @type {string} */ id) => put({ seen_from: values.seen_from === id ? null : id })} /></div>`}
       <${HeightAsk} kind="perch" name="height_m" rough_m=${[0, 0.5, 1, 2, 4]} ...${asked} />
       <div class="field"><label class="field-name" for="name">${words.name}</label><${Typed} id="name" value=${values.name ?? ''} placeholder=${words.name_else(name)} onText=${(/** @type {string} */ text) => put({ name: text })} /></div>
       <div class="field"><label class="field-name" for="note">${words.note}</label><${Typed} id="note" kind="lines" value=${values.note ?? ''} onText=${(/** @type {string} */ text) => put({ note: text })} /></div>
@@ -178,7 +178,7 @@ function Writing({ notebook, given }) {
     const unsure = placed !== null && values.bearing && !trueFigure(values.bearing).is_known;
     return html`<div class="form placing">
       <div class=${troubles.from ? 'field bad' : 'field'} data-field="from"><p class="field-name">${words.from}</p>
-        <${PickNear} id="from" label=${words.from} found=${nearestFirst(found.vantages, values.stood)} chosen=${[values.from]} onPick=${(/** @type {string} */ id) => put({ from: id })} />
+        <${PickNear} id="from" label=${words.from} recs=${found.vantages} from=${values.stood} chosen=${[values.from]} onPick=${(/** @type {string} */ id) => put({ from: id })} />
         <p class="wrong" role="alert">${troubles.from ?? ''}</p></div>
       <${DistanceField} field=${fieldIn(schema, 'measurement', 'distance', { label: line_words.distance })} id="distance" value=${values.distance} troubles=${troubles} zone="" onValue=${(/** @type {any} */ value) => put({ distance: value })} />
       <${BearingAsk} notebook=${notebook} id="bearing" label=${line_words.bearing} here=${spot} value=${values.bearing} onValue=${(/** @type {any} */ value) => put({ bearing: value })} aim=${aim} said=${direction} trouble=${troubles.bearing ?? troubles['bearing.read_deg']} />

@@ -23,7 +23,7 @@ import { useRecords } from '../session.js';
 import { moment, ownZone } from '../times.js';
 import { form, saved } from '../words.js';
 import { photo as words } from '../words_visit.js';
-import { PickNear, nearestFirst } from './near.js';
+import { PickNear } from './near.js';
 import { toFirstTrouble } from './pin_fields.js';
 import { factsOf } from './photo_facts.js';
 import { LightAsk, lightEdit } from './photo_reading.js';
@@ -144,7 +144,7 @@ export function Screen({ notebook, query }) {
     ${values.is_taken ? html`<${Placing} here=${here} values=${values} put=${(/** @type {any} */ more) => (setWrong({}), draft.put(more))} trouble=${wrong.place} />` : null}
     <section><h2 id="photo-of">${words.of}</h2>
       ${about.visit ? html`<${Chips} large labelled="photo-of" choices=${[{ value: about.visit.id, label: words.this_visit }]} value=${hung?.id} onPick=${(/** @type {string | null} */ id) => draft.put({ pin: id ?? '' })} />` : null}
-      <${PickNear} id="pin" label=${words.of} found=${nearestFirst(about.pins.filter((one) => one.kind !== 'visit'), placeOf(values))} chosen=${[hung?.id ?? '']} onPick=${(/** @type {string} */ id) => draft.put({ pin: hung?.id === id ? '' : id })} />
+      <${PickNear} id="pin" label=${words.of} recs=${about.pins.filter((one) => one.kind !== 'visit')} from=${placeOf(values)} chosen=${[hung?.id ?? '']} onPick=${(/** @type {string} */ id) => draft.put({ pin: hung?.id === id ? '' : id })} />
       ${site ? html`<p class="soft">${words.site(nameOf(site))}</p>` : null}
     </section>
     <label class="search" for="caption"><span>${words.caption}</span><${Typed} id="caption" value=${values.caption} onText=${(/** @type {string} */ caption) => draft.put({ caption })} /></label>

@@ -106,10 +106,10 @@ function Writing({ notebook, given }) {
     <${Kept} kept_at=${draft.kept_at} onDrop=${() => draft.drop()} />
     <div class="form">
       <div class=${troubles.vantage ? 'field bad' : 'field'}><p class="field-name">${words.vantage}</p>
-        <${PickNear} id="vantage" label=${words.vantage} found=${nearestFirst(found.vantages, stood)} chosen=${[values.vantage]} onPick=${(/** @type {string} */ id) => put({ vantage: id })} />
+        <${PickNear} id="vantage" label=${words.vantage} recs=${found.vantages} from=${stood} chosen=${[values.vantage]} onPick=${(/** @type {string} */ id) => put({ vantage: id })} />
         <p class="wrong" role="alert">${troubles.vantage ?? ''}</p></div>
       <div class=${troubles.perches ? 'field bad' : 'field'}><p class="field-name">${words.perches}</p><p class="help">${words.one}</p>
-        <${PickNear} id="perches" label=${words.perches} found=${nearestFirst(found.perches, spot ?? stood)} chosen=${values.perches} onPick=${toggle} note=${(/** @type {Rec} */ rec) => (joined.has(rec.id) ? words.joined : '')} />
+        <${PickNear} id="perches" label=${words.perches} recs=${found.perches} from=${spot ?? stood} site=${vantage?.values.site} chosen=${values.perches} onPick=${toggle} note=${(/** @type {Rec} */ rec) => (joined.has(rec.id) ? words.joined : '')} />
         <p class="wrong" role="alert">${troubles.perches ?? ''}</p></div>
       ${is_one
         ? html`<section class="placing"><h2>${words.measure}</h2><p class="help">${words.measure_help}${far === '' ? '' : ` ${words.pins(far)}.`}</p>

@@ -25,7 +25,7 @@ import { bearing, number } from '../units.js';
 import { done, line as line_words, pin as pin_words, skyline as words } from '../words_write.js';
 import { useAim } from './aiming.js';
 import { trueFigure } from './pin_edits.js';
-import { PickNear, nearestFirst } from './near.js';
+import { PickNear } from './near.js';
 import { fieldIn } from './pin_fields.js';
 import { ShadowSheet } from './shadow_sheet.js';
 import { Drawing, alongHorizon, skylineEdits, withPoint } from './skyline_points.js';
@@ -46,11 +46,10 @@ export function Screen({ notebook, params, query }) {
   }, []);
   if (found === undefined) return html`<${Page} title=${words.title} up="write" />`;
   if (found.pins.length === 0) return html`<${Page} title=${words.title} up="write"><${Empty} text=${words.none} act=${{ label: pin_words.perch, to: 'perch-here' }} /></${Page}>`;
-  const near = nearestFirst(found.pins, stood);
   const rec = found.pins.find((one) => one.id === picked);
   const zone = found.zones.get(rec?.values.site) ?? ownZone();
   if (rec === undefined) {
-    return html`<${Page} title=${words.title} up="write"><section><h2>${words.pin}</h2><${PickNear} id="pin" label=${words.pin} found=${near} chosen=${[]} onPick=${setPicked} note=${(/** @type {Rec} */ one) => one.kind} /></section></${Page}>`;
+    return html`<${Page} title=${words.title} up="write"><section><h2>${words.pin}</h2><${PickNear} id="pin" label=${words.pin} recs=${found.pins} from=${stood} chosen=${[]} onPick=${setPicked} note=${(/** @type {Rec} */ one) => one.kind} /></section></${Page}>`;
   }
   return html`<${Taking} key=${rec.id} notebook=${notebook} rec=${rec} zone=${zone} />`;
 }

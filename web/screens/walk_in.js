@@ -24,7 +24,7 @@ import { saved as saved_words } from '../words.js';
 import { walk as words } from '../words_write.js';
 import { useAim } from './aiming.js';
 import { BearingAsk, useBearing } from './bearing_ask.js';
-import { PickNear, nearestFirst } from './near.js';
+import { PickNear } from './near.js';
 import { trueFigure } from './pin_edits.js';
 import { fieldIn } from './pin_fields.js';
 import { useSending } from './write_draft.js';
@@ -134,8 +134,8 @@ export function Screen({ notebook, query }) {
     <div class="form">
       <div class=${wrong.minutes ? 'field bad' : 'field'}><label class="field-name" for="minutes">${words.minutes}</label><div class="exact"><${NumberBox} id="minutes" value=${minutesOf(walk, Date.now())} invalid=${wrong.minutes !== undefined} describedBy="minutes-wrong" onValue=${(/** @type {any} */ minutes) => put({ minutes: minutes ?? '' })} /><span class="unit">min</span></div><p class="wrong" id="minutes-wrong" role="alert">${wrong.minutes ?? ''}</p></div>
       ${light}
-      <div class=${wrong.vantage ? 'field bad' : 'field'}><p class="field-name">${words.to}</p><${PickNear} id="to" label=${words.to} empty=${words.to_none} found=${nearestFirst(found.vantages, spot)} chosen=${[walk.vantage ?? '']} onPick=${(/** @type {string} */ vantage) => put({ vantage })} /><p class="wrong" role="alert">${wrong.vantage ?? ''}</p></div>
-      <div class="field"><p class="field-name">${words.from}</p><${PickNear} id="from" label=${words.from} empty=${words.from_none} found=${nearestFirst(found.landmarks, spot)} chosen=${[walk.start ?? '']} onPick=${(/** @type {string} */ one) => put({ start: walk.start === one ? null : one })} /></div>
+      <div class=${wrong.vantage ? 'field bad' : 'field'}><p class="field-name">${words.to}</p><${PickNear} id="to" label=${words.to} empty=${words.to_none} recs=${found.vantages} from=${spot} chosen=${[walk.vantage ?? '']} onPick=${(/** @type {string} */ vantage) => put({ vantage })} /><p class="wrong" role="alert">${wrong.vantage ?? ''}</p></div>
+      <div class="field"><p class="field-name">${words.from}</p><${PickNear} id="from" label=${words.from} empty=${words.from_none} recs=${found.landmarks} from=${spot} chosen=${[walk.start ?? '']} onPick=${(/** @type {string} */ one) => put({ start: walk.start === one ? null : one })} /></div>
       ${legs}
       <div class="field"><label class="field-name" for="cautions">${words.cautions}</label><${Typed} id="cautions" kind="lines" value=${walk.cautions} onText=${(/** @type {string} */ cautions) => put({ cautions })} /></div>
     </div>
