@@ -170,7 +170,7 @@ def test_an_entry_is_taken_back_and_brought_back_from_the_list(
     one = opened().open("sync").synced().go("visiting")
     tap(one, "Reed hide", "Start the visit", "Here now", "Kingfisher", "Kingfisher gone")
     expect(one.page.get_by_text("Nothing here now.")).to_be_visible()
-    entries = one.page.locator(".entry")
+    entries = one.page.locator(".logged")
     expect(entries).to_have_count(3)
     tap(one, "Undo: Visit begins")  # on which the rest hangs
     expect(one.page.locator(".snack")).to_contain_text("take those back first")

@@ -46,7 +46,7 @@ export function YearStrip({ rows, sky, picked, onPick, label }) {
       return html`<g key=${row.week}>
         ${begins ? html`<text x="0" y=${y + 14} class="month">${MONTHS[Number(row.week.slice(5, 7)) - 1]}</text>` : null}
         ${(row.states[sky] ?? []).map(([from, to, state]) => (state === 'dark' ? null : html`<rect x=${x(from).toFixed(1)} y=${y + 1} width=${(x(to) - x(from)).toFixed(1)} height=${ROW - 2} fill=${fills[state]} />`))}
-        ${row.presence ? html`<text x=${WIDE} y=${y + 14} class="beside">${besideOf(row.presence)}</text>` : null}
+        ${row.presence ? html`<text x=${WIDE} y=${y + 14} class="tally">${besideOf(row.presence)}</text>` : null}
       </g>`;
     })}
     <path d=${`M${x(0).toFixed(1)} ${TOP}V${bottom}`} class="clears" />

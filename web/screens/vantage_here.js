@@ -98,7 +98,7 @@ function Writing({ notebook }) {
   return html`<${Page} title=${words.vantage} up="write" act=${{ label: words.save_vantage, onAct: save, disabled: busy }}>
     <${Kept} kept_at=${draft.kept_at} onDrop=${anew} />
     <${Placing} here=${here} values=${values} put=${put} trouble=${troubles.place} />
-    <p class="ways beside"><a class="act other" href=${address('map', { place: 'vantage', ...(draft.is_said && { for: 'vantage-here' }) })}>${words.map}</a></p>
+    <p class="ways"><a class="act other" href=${address('map', { place: 'vantage', ...(draft.is_said && { for: 'vantage-here' }) })}>${words.map}</a></p>
     <p class="caution">${words.vantage_caution}</p>
     <div class="form">
       <${Asks} kind="vantage" names=${['cover', 'support']} ...${asked} />

@@ -22,7 +22,7 @@ export function Entries({ notebook, running, named }) {
   const entries = entriesOf(running, named);
   return html`<section class="entries"><h2>${words.entries}</h2><ul class="rows">
     ${entries.map(
-      (one) => html`<li class="entry" key=${`${one.rec.id}/${one.register ?? ''}`}>
+      (one) => html`<li class="logged" key=${`${one.rec.id}/${one.register ?? ''}`}>
         <a class="row" href=${address(`edit/${one.rec.kind}/${one.rec.id}`)} aria-label=${`${clock(one.at_ms, running.zone)} ${one.text}. ${words.change}`}><span class="row-title"><time>${clock(one.at_ms, running.zone)}</time> ${one.text}</span></a>
         <button type="button" class="act other" aria-label=${`${words.undo}: ${one.text}`} onClick=${() => void takeBack(notebook, one)}>${words.undo}</button>
       </li>`,

@@ -44,7 +44,7 @@ export function HereSheet({ animals, onHere, onClose }) {
   };
   return html`<${Sheet} title=${words.here_what} onClose=${onClose}>
     <div class="asks">
-      <div class="beside">
+      <div class="side-by-side">
         <${Chips} large needed label=${words.how} choices=${words.hows} value=${how} onPick=${setHow} />
         <div class="counted"><span>${words.count}</span><${Stepper} label=${words.count} value=${count} low=${1} high=${100_000} from=${2} onStep=${setCount} /></div>
       </div>
