@@ -20,6 +20,22 @@ export function useSession() {
   return session;
 }
 
+/**
+ * Keep one thing for each notebook (or whatever stands for it), made when it is first asked for.
+ * @template {object} K
+ * @template T
+ * @param {(notebook: K) => T} make
+ * @returns {(notebook: K) => T}
+ */
+export function onePer(make) {
+  const known = /** @type {WeakMap<K, T>} */ (new WeakMap());
+  return (notebook) => {
+    const one = known.get(notebook) ?? make(notebook);
+    known.set(notebook, one);
+    return one;
+  };
+}
+
 /** Answer the fields of a kind in the schema. @param {Schema} schema @param {string} kind @returns {Field[]} */
 export function fieldsOf(schema, kind) {
   return schema.kinds[kind] ?? [];

@@ -6,6 +6,7 @@
  * @typedef {Pick<import('../notebook/notebook.js').Notebook, 'all' | 'setting' | 'subscribe'>} Notebook
  */
 
+import { onePer } from '../session.js';
 import { LISTS, isWhole, plain } from './asking.js';
 
 const EVERYWHERE = /** @type {const} */ (['site', 'species', 'kit', 'settings']);
@@ -66,15 +67,5 @@ export class Gathering {
   }
 }
 
-/** @type {WeakMap<object, Gathering>} */
-const gatherings = new WeakMap();
-
-/** The gathering of a notebook. @param {Notebook} notebook */
-export function gatheringOf(notebook) {
-  let one = gatherings.get(notebook);
-  if (one === undefined) {
-    one = new Gathering(notebook);
-    gatherings.set(notebook, one);
-  }
-  return one;
-}
+/** The gathering of a notebook. */
+export const gatheringOf = onePer((/** @type {Notebook} */ notebook) => new Gathering(notebook));

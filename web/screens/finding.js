@@ -9,20 +9,13 @@
  * @typedef {{recs: Rec[], looked: number, all: number, more: boolean, done: boolean}} Found
  */
 
+import { onePer } from '../session.js';
 import { titlesOf } from './titles.js';
 
 const PAGE = 100;
 const LINES_AT_ONCE = 4000;
 
-/** @type {WeakMap<Notebook, Finding>} */
-const known = new WeakMap();
-
-/** @param {Notebook} notebook */
-export function findingOf(notebook) {
-  const made = known.get(notebook) ?? new Finding(notebook);
-  known.set(notebook, made);
-  return made;
-}
+export const findingOf = onePer((/** @type {Notebook} */ notebook) => new Finding(notebook));
 
 export class Finding {
   /** @type {Map<string, Read>} */

@@ -7,6 +7,7 @@
  */
 
 import { nameOf } from '../names.js';
+import { onePer } from '../session.js';
 import { clock, moment } from '../times.js';
 import { bearing, number } from '../units.js';
 import { kinds } from '../words.js';
@@ -15,15 +16,8 @@ import { records as words, record as record_words } from '../words_book.js';
 const DEEPEST = 3;
 const ID = /^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$/;
 
-/** @type {WeakMap<Notebook, Titles>} */
-const known = new WeakMap();
-
-/** Answer the titles of a notebook. @param {Notebook} notebook */
-export function titlesOf(notebook) {
-  const made = known.get(notebook) ?? new Titles(notebook);
-  known.set(notebook, made);
-  return made;
-}
+/** The titles of a notebook. */
+export const titlesOf = onePer((/** @type {Notebook} */ notebook) => new Titles(notebook));
 
 export class Titles {
   /** @type {Map<string, {title: string, zone: string | undefined}>} */
