@@ -17,7 +17,7 @@ from werkzeug.wrappers import Response as AnyResponse
 from scout.engine.asked import BEHAVIOURS
 from scout.notebook.asking import Records, at_site, card_request, noted_most
 from scout.records.visits import SKIES
-from scout.server import asked, strip
+from scout.server import asked, stretches, strip
 from scout.server.errors import Problem
 from scout.server.ink import written
 from scout.server.land_under import relief_under
@@ -176,11 +176,11 @@ def _fresh(answer: AnyResponse) -> AnyResponse:
 
 def _strips(card: dict[str, Any], zone: ZoneInfo) -> dict[str, str]:
     """Draw the light on each sightline that is offered."""
-    ends = strip.span_of(card)
+    ends = stretches.span_of(card)
     if ends is None:
         return {}
     sky = card["asked"]["sky"]
-    skies = (sky,) if sky else strip.SKIES
+    skies = (sky,) if sky else stretches.SKIES
     return {
         line["id"]: written(_bare(strip.full_strip(line, skies, ends, zone, _STRIP_MM)))
         for line in card["sightlines"]

@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 from scout.engine.calls import ENGINE_VERSION
 from scout.engine.cautions import ALWAYS
 from scout.engine.minutes import CASES
-from scout.server import strip
+from scout.server import stretches, strip
 from scout.server.clipped import clipped, fitted
 from scout.server.ink import written
 from scout.server.layout import Texts, lines_of, planned, reasons_in
@@ -53,10 +53,10 @@ def paper_page(
     secret = bool(card["title"]["code_name_only"])
     land = None if secret or site_map is None or site_map.get("withheld") else site_map
     zone = ZoneInfo(card["title"]["zone"])
-    ends = strip.span_of(card)
+    ends = stretches.span_of(card)
     sky, ranked_by = card["asked"]["sky"], card["asked"]["ranked_by_sky"]
     title = _title(card)
-    skies = (sky,) if sky else strip.SKIES
+    skies = (sky,) if sky else stretches.SKIES
     lines = [] if ends is None else card["sightlines"]
     told = [line_words(card, line, size) for line in lines]
     times, arrivals = _timeline(card, size), _arrivals(card)
@@ -208,13 +208,13 @@ def _arrivals(card: dict[str, Any]) -> list[dict[str, Any]]:
 
 def _map(land: dict[str, Any], card: dict[str, Any], zone: ZoneInfo, size: Sheet) -> dict[str, Any]:
     """The sketch, its lines in the state of one moment: the middle of the best stretch."""
-    case = strip.cases_of(card["asked"]["ranked_by_sky"])[0]
+    case = stretches.cases_of(card["asked"]["ranked_by_sky"])[0]
     at = _moment_shown(card)
     lines = [
         Drawn(
             id=line["id"],
             rank=line["rank"],
-            state="dark" if at is None else strip.state_at(line, case, at),
+            state="dark" if at is None else stretches.state_at(line, case, at),
             worth=any(line["good_min"].values()),
         )
         for line in card["sightlines"]
@@ -237,11 +237,11 @@ def _map(land: dict[str, Any], card: dict[str, Any], zone: ZoneInfo, size: Sheet
 def _moment_shown(card: dict[str, Any]) -> datetime | None:
     best = next((line["best"] for line in card["sightlines"] if line["best"]), None)
     if best is not None:
-        start, end = strip.moment(best["from"]), strip.moment(best["to"])
+        start, end = stretches.moment(best["from"]), stretches.moment(best["to"])
         minutes = int((end - start).total_seconds() // 120)
         return start + timedelta(minutes=minutes)
     level = card["session"]["sun_level"]
-    return None if level is None else strip.moment(level)
+    return None if level is None else stretches.moment(level)
 
 
 def _barred(card: dict[str, Any], size: Sheet) -> list[dict[str, str]]:

@@ -1,7 +1,7 @@
 """The small map of a site: pins, sightlines and their figures, drawn like a sketch in a field book.
 
 A pin that is not sure stands in a ring of that radius; figures stand on the sightline itself. Not
-for: the marks (`marks`), or maps to find the way by.
+for: its frame (`sketch_frame`), the marks (`marks`), or maps to find the way by.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import attrs
 
 from scout.engine.site_map import scale_bar_m
 from scout.server.clipped import clipped
-from scout.server.ink import INK, draw, letter, path, sheet
+from scout.server.ink import INK, draw, path, sheet
 from scout.server.land_under import lay_under
 from scout.server.lettering import (
     TOO_CROWDED,
@@ -27,10 +27,8 @@ from scout.server.lettering import (
 )
 from scout.server.marks import land_mark, middle_deg, north_arrow, perch_mark, vantage_mark
 from scout.server.room import Box, Room, along, around
+from scout.server.sketch_frame import Frame, Spot, framed, grid, scale_bar
 
-_FIGURES_MM = 2.5
-_MARGIN_MM = 13.0
-_LARGEST = 4.0  # millimetres a metre: beyond this a sketch shows only the errors of its pins
 _STROKES: dict[str, dict[str, float | str | None]] = {
     "dark": {"stroke_width": 0.45, "stroke_dasharray": "0.1 1.9", "stroke_linecap": "round"},
     "sky light": {"stroke_width": 0.4, "stroke_dasharray": "2.2 1.2"},
@@ -38,7 +36,6 @@ _STROKES: dict[str, dict[str, float | str | None]] = {
     "good": {"stroke_width": 0.95},
 }
 _FRAMED = 4  # the sketch is framed around so many sightlines
-Spot = tuple[float, float]
 
 
 @attrs.frozen
@@ -54,25 +51,6 @@ class Drawn:
     worth: bool
 
 
-@attrs.frozen
-class _Frame:
-    width: float
-    height: float
-    scale: float
-    east: float
-    north: float
-
-    def spot(self, pin: dict[str, Any]) -> Spot:
-        return (
-            self.width / 2 + (pin["east_m"] - self.east) * self.scale,
-            self.height / 2 - (pin["north_m"] - self.north) * self.scale,
-        )
-
-    def holds(self, spot: Spot, edge: float = 3.0) -> bool:
-        x, y = spot
-        return edge <= x <= self.width - edge and edge <= y <= self.height - edge
-
-
 def sketch(
     site_map: dict[str, Any], lines: Sequence[Drawn], width_mm: float, height_mm: float
 ) -> Tree.Element:
@@ -86,7 +64,7 @@ def sketch(
     drawn = [line for line in lines if line.id in known]
     framing = ([line for line in drawn if line.worth] or drawn)[:_FRAMED]
     ends = [known[line.id][end] for line in framing for end in ("vantage", "perch")]
-    frame = _framed([pins[pin] for pin in ends] or list(pins.values()), width_mm, height_mm)
+    frame = framed([pins[pin] for pin in ends] or list(pins.values()), width_mm, height_mm)
     drawn = [
         line
         for line in drawn
@@ -97,7 +75,7 @@ def sketch(
     bar_m = scale_bar_m(width_mm / frame.scale)
     if (under := site_map.get("relief")) is not None:
         lay_under(drawing, under, frame.spot, width_mm, height_mm)
-    _grid(drawing, frame, bar_m)
+    grid(drawing, frame, bar_m)
     room.take([Box(0, height_mm - 7.5, bar_m * frame.scale + 6, height_mm)])
     room.take([Box(width_mm - 8, 0, width_mm, 13)])
 
@@ -163,7 +141,7 @@ def sketch(
             if lettered is not None:
                 lettered.set("data-came", count)
     north_arrow(drawing, width_mm)
-    _scale_bar(drawing, frame, bar_m)
+    scale_bar(drawing, frame, bar_m)
     return drawing
 
 
@@ -171,50 +149,11 @@ def _by_rank(line: Drawn) -> int:
     return line.rank
 
 
-def _framed(pins: Sequence[dict[str, Any]], width: float, height: float) -> _Frame:
-    easts = [pin["east_m"] for pin in pins] or [0.0]
-    norths = [pin["north_m"] for pin in pins] or [0.0]
-    wide, high = max(easts) - min(easts), max(norths) - min(norths)
-    scale = min(
-        _LARGEST,
-        (width - 2 * _MARGIN_MM) / max(wide, 1.0),
-        (height - 2 * _MARGIN_MM) / max(high, 1.0),
-    )
-    return _Frame(
-        width, height, scale, (max(easts) + min(easts)) / 2, (max(norths) + min(norths)) / 2
-    )
-
-
-def _ends(frame: _Frame, pins: dict[str, Any], line: dict[str, Any]) -> tuple[Spot, Spot]:
+def _ends(frame: Frame, pins: dict[str, Any], line: dict[str, Any]) -> tuple[Spot, Spot]:
     return frame.spot(pins[line["vantage"]]), frame.spot(pins[line["perch"]])
 
 
-def _grid(drawing: Tree.Element, frame: _Frame, step_m: float) -> None:
-    """Small crosses a scale bar apart, as on ruled field paper."""
-    draw(
-        drawing,
-        "rect",
-        x=0.15,
-        y=0.15,
-        width=frame.width - 0.3,
-        height=frame.height - 0.3,
-        fill="none",
-        stroke=INK,
-        stroke_width=0.3,
-    )
-    step = step_m * frame.scale
-    strokes = []
-    for column in range(1, int(frame.width / step) + 1):
-        for row in range(1, int(frame.height / step) + 1):
-            x, y = column * step, row * step
-            if x < frame.width - 1 and y < frame.height - 1:
-                strokes.append(path([(x - 0.5, y), (x + 0.5, y)]))
-                strokes.append(path([(x, y - 0.5), (x, y + 0.5)]))
-    if strokes:
-        draw(drawing, "path", d="".join(strokes), stroke="#999", stroke_width=0.15)
-
-
-def _ring(drawing: Tree.Element, frame: _Frame, room: Room, pin: dict[str, Any]) -> None:
+def _ring(drawing: Tree.Element, frame: Frame, room: Room, pin: dict[str, Any]) -> None:
     radius = (pin["radius_m"] or 0.0) * frame.scale
     x, y = frame.spot(pin)
     # A ring within its own mark, or wider than the sketch, tells nothing.
@@ -248,7 +187,7 @@ def _stroke(drawing: Tree.Element, line: Drawn, start: Spot, end: Spot) -> None:
 
 def _pointers(
     drawing: Tree.Element,
-    frame: _Frame,
+    frame: Frame,
     room: Room,
     site_map: dict[str, Any],
     inside: set[str],
@@ -310,16 +249,3 @@ def _pointers(
 
 def _rounded(away_m: float) -> int:
     return round(away_m / 10) * 10 if away_m >= 100 else round(away_m)
-
-
-def _scale_bar(drawing: Tree.Element, frame: _Frame, bar_m: float) -> None:
-    left, y, long = 3.0, frame.height - 3.0, bar_m * frame.scale
-    draw(
-        drawing,
-        "path",
-        d=path([(left, y - 1.2), (left, y), (left + long, y), (left + long, y - 1.2)]),
-        fill="none",
-        stroke=INK,
-        stroke_width=0.4,
-    )
-    letter(drawing, f"{bar_m:g} m", left + long / 2, y - 0.9, _FIGURES_MM, text_anchor="middle")

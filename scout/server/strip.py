@@ -1,7 +1,8 @@
 """Strips of light: one session along one sightline, in the four marks of light, drawn in ink.
 
 Empty is too dark, stippled is sky light, hatched is sun without the shutter, solid is good. A notch
-stands where the sun clears the skyline, under the bracket of its ±. Not for: the map (`sketch`).
+stands where the sun clears the skyline, under the bracket of its ±. Not for: what was computed
+(`stretches`), or the map (`sketch`).
 """
 
 from __future__ import annotations
@@ -15,9 +16,9 @@ from zoneinfo import ZoneInfo
 import attrs
 
 from scout.server.ink import INK, PAPER, draw, letter, path, sheet
+from scout.server.stretches import cases_of, moment, runs
 
 FILLS = {"dark": PAPER, "sky light": "url(#stipple)", "sun": "url(#hatch)", "good": INK}
-SKIES = ("clear", "in and out", "overcast")
 _LETTERS_MM = 2.5
 _HEADROOM_MM = 2.6
 _TICKS_MM = 1.1
@@ -37,23 +38,6 @@ class Span:
         """Where a moment lies [mm]."""
         share = (at - self.start) / (self.end - self.start)
         return self.left_mm + share * (self.right_mm - self.left_mm)
-
-
-def cases_of(sky: str) -> tuple[str, ...]:
-    """The computed cases of a sky: with the sun in and out there are two, drawn as halves."""
-    return ("sun out", "sun in") if sky == "in and out" else (sky,)
-
-
-def span_of(card: dict[str, Any]) -> tuple[datetime, datetime] | None:
-    """Answer from when to when the strips of a card run, None where there is no light to show."""
-    ends = [
-        moment(stretch[end])
-        for line in (*card["sightlines"], *card["barred"])
-        for found in line["stretches"].values()
-        for stretch in found
-        for end in ("from", "to")
-    ]
-    return (min(ends), max(ends)) if ends and min(ends) < max(ends) else None
 
 
 def full_strip(
@@ -148,31 +132,6 @@ def patterns() -> Tree.Element:
     )
     draw(hatch, "rect", x=0.0, y=0.0, width=0.4, height=1.0, fill=INK)
     return drawing
-
-
-def moment(printed: dict[str, str]) -> datetime:
-    """Read a moment of a card back [aware UTC]."""
-    return datetime.fromisoformat(printed["utc"])
-
-
-def state_at(line: dict[str, Any], case: str, at: datetime) -> str:
-    """Answer a sightline's state at a moment."""
-    for stretch in line["stretches"].get(case, ()):
-        if moment(stretch["from"]) <= at < moment(stretch["to"]):
-            return str(stretch["state"])
-    return "dark"
-
-
-def runs(stretches: Sequence[dict[str, Any]]) -> list[tuple[datetime, datetime, str]]:
-    """Join stretches of one state on end: a strip shows states, words tell the light's side."""
-    found: list[tuple[datetime, datetime, str]] = []
-    for stretch in stretches:
-        start, end = moment(stretch["from"]), moment(stretch["to"])
-        if found and found[-1][2] == stretch["state"] and found[-1][1] == start:
-            found[-1] = (found[-1][0], end, found[-1][2])
-        else:
-            found.append((start, end, stretch["state"]))
-    return found
 
 
 def _minutes(
