@@ -8,8 +8,6 @@
 
 import { html } from './doors/htm.js';
 import { Component, render, useEffect, useState } from './doors/preact.js';
-import { wakeWhenIdle } from './engine/wake.js';
-import { keepLandPictures } from './land_keep.js';
 import { keepLook } from './looks.js';
 import { openNotebook } from './notebook/notebook.js';
 import { Bar } from './parts/bar.js';
@@ -41,7 +39,7 @@ function App() {
   const found = routeOf(parts.length === 0 ? [HOME] : parts);
   return html`
     <a class="skip" href="#page" onClick=${toPage}>${words.skip}</a>
-    ${session ? html`<${SyncLine} notebook=${session.notebook} />` : html`<p class="sync-line"> </p>`}
+    ${session ? html`<${SyncLine} notebook=${session.notebook} after=${stood} />` : html`<p class="sync-line"> </p>`}
     <${UpdateNotice} />
     ${trouble
       ? html`<${Page} title=${words.cannot_open} up=${false} act=${{ label: words.load_again, onAct: () => location.reload() }}><p>${trouble}</p></${Page}>`
@@ -62,7 +60,7 @@ function Shown({ route, params, query, notebook }) {
   const [, again] = useState(0);
   const View = loaded.get(route.pattern);
   useEffect(() => {
-    if (View !== undefined) return afterFirst(notebook);
+    if (View !== undefined) return;
     route.load().then(
       (module) => {
         loaded.set(route.pattern, module.Screen);
@@ -103,7 +101,8 @@ class Guard extends Component {
 
 /** @returns {Promise<Session>} */
 async function open() {
-  const notebook = await openNotebook({ onClosed: () => location.reload() });
+  const notebook = await openNotebook({ sync: false, onClosed: () => location.reload() });
+  void stood.then(() => afterFirst(notebook));
   return { notebook, schema: /** @type {import('./types.d.ts').Schema} */ (notebook.schema) };
 }
 
@@ -123,17 +122,24 @@ function load({ pattern, load: fetched }) {
   );
 }
 
-let is_first = true;
+/** Resolves when nothing of the first screen is being read any more, or after 5 s. */
+async function stands() {
+  for (let looks = 0; looks < 100; looks += 1) {
+    await new Promise((resolve) => setTimeout(resolve, 50));
+    if (document.querySelector('main:not([aria-busy])') && !document.querySelector('main [aria-busy=true]')) return;
+  }
+}
 
-/** What waits until the first screen stands: the engine, and every other screen, so that all are of this version.
+/** What waits until the first screen stands: sync, the engine, and every other screen, so that all are of this version.
  * @param {import('./session.js').Notebook} notebook */
 function afterFirst(notebook) {
-  if (!is_first) return;
-  is_first = false;
-  wakeWhenIdle(notebook);
-  keepLandPictures(notebook);
+  notebook.sync.start();
   const idle = globalThis.requestIdleCallback ?? ((/** @type {() => void} */ work) => setTimeout(work, 500));
-  idle(() => ROUTES.forEach(load));
+  idle(() => {
+    import('./engine/wake.js').then(({ wakeWhenIdle }) => wakeWhenIdle(notebook), () => {});
+    import('./land_keep.js').then(({ keepLandPictures }) => keepLandPictures(notebook), () => {});
+    ROUTES.forEach(load);
+  });
 }
 
 keepLook();
@@ -141,6 +147,7 @@ heedTaps();
 // The screen that is asked for comes while the notebook is being opened.
 const first = routeOf(where().path === '' ? [HOME] : where().parts);
 if (first !== null) load(first.route);
+const stood = stands();
 const root = document.getElementById('app');
 if (root !== null) {
   root.replaceChildren();

@@ -79,9 +79,12 @@ export function useRecords(notebook, read, deps = []) {
   return value;
 }
 
-/** The hook of where everything stands. @param {Notebook} notebook @returns {NotebookState | undefined} */
-export function useStanding(notebook) {
-  const state = useRecords(notebook, () => notebook.state());
+/** The hook of where everything stands. @param {Notebook} notebook @param {Promise<void>} [after] what it is read behind @returns {NotebookState | undefined} */
+export function useStanding(notebook, after) {
+  const state = useRecords(notebook, async () => {
+    await after;
+    return notebook.state();
+  });
   const [, again] = useState(0);
   useEffect(() => notebook.sync.subscribe(() => again((turn) => turn + 1)), [notebook]);
   return state && { ...state, sync: notebook.sync.state };

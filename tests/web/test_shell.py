@@ -135,6 +135,7 @@ def test_the_first_bytes_are_dark(seen: Seen) -> None:
 
 def test_the_tab_key_goes_through_everything_and_nothing_is_covered(seen: Seen) -> None:
     page = seen.open(SCREENS["new note"])
+    expect(page.locator(".sync-line")).to_contain_text("waiting")
     reached: list[str] = []
     for _ in range(40):
         page.keyboard.press("Tab")

@@ -50,8 +50,7 @@ export { NoRules } from './rules.js';
 export async function openNotebook(options = {}) {
   const { name = 'notebook', onBlocked, onClosed, fetch: fetcher = (...args) => fetch(...args) } = options;
   const store = new Store(name, { onBlocked, onClosed });
-  const rules = options.rules ?? (await rulesOf(store, fetcher));
-  const { device, born } = await deviceOf(store);
+  const [rules, { device, born }] = await Promise.all([options.rules ?? rulesOf(store, fetcher), deviceOf(store)]);
   const notebook = new Notebook(store, rules, device, born, { ...options, fetch: fetcher });
   await notebook.bringUpToDate();
   if (options.sync !== false) notebook.sync.start();
@@ -106,12 +105,11 @@ export class Notebook {
   /** Make heads and records again where their form or the schema has risen; learn what is backed up. */
   async bringUpToDate() {
     const db = await this.#store.db();
-    const [shape, first] = await Promise.all([db.get('kv', 'shape'), db.count('journal')]);
+    const [shape] = await Promise.all([db.get('kv', 'shape'), this.#learn()]);
     if (shape !== shapeOf(this.#kinds)) {
-      if (first > 0) await this.#applier.ask('rebuild', {});
+      if ((await db.count('journal')) > 0) await this.#applier.ask('rebuild', {});
       else await db.put('kv', shapeOf(this.#kinds), 'shape');
     }
-    await this.#learn();
   }
 
   // -- reading

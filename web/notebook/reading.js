@@ -59,7 +59,7 @@ export class Reading {
    * @param {Which['before']} before
    */
   async #listed(kind, site, limit, before) {
-    const [db, orphans] = await Promise.all([this.store.db(), this.#orphaned()]);
+    const db = await this.store.db();
     /** @type {RecordRow[]} */
     const found = [];
     let last = before;
@@ -68,11 +68,13 @@ export class Reading {
       const upper = last === undefined ? [...start, []] : [...start, last.when, last.id];
       const range = IDBKeyRange.bound(start, upper, true, true);
       if (limit === Infinity) {
-        const rows = await db.getAllFromIndex('record', site === undefined ? 'shown' : 'shown_at', range);
+        const reading = db.getAllFromIndex('record', site === undefined ? 'shown' : 'shown_at', range);
+        const [rows, orphans] = await Promise.all([reading, this.#orphaned()]);
         return rows.filter((row) => !orphans.has(row.id)).reverse();
       }
       const wanted = Math.min(limit - found.length, PAGE);
-      const page = await pageBackwards(db, site === undefined ? 'shown' : 'shown_at', range, wanted);
+      const reading = pageBackwards(db, site === undefined ? 'shown' : 'shown_at', range, wanted);
+      const [page, orphans] = await Promise.all([reading, this.#orphaned()]);
       more = page.length === wanted;
       last = page.at(-1);
       found.push(...page.filter((row) => !orphans.has(row.id)));
@@ -250,6 +252,10 @@ function isBefore(one, other) {
  */
 async function pageBackwards(db, name, range, wanted) {
   const index = db.transaction('record').store.index(name);
+  // All at once where the browser can: a cursor goes to the page and back for every row.
+  const atOnce = /** @type {{getAllRecords?: (asked: object) => Promise<{value: RecordRow}[]>}} */ (index);
+  const asked = { query: range, count: wanted, direction: 'prev' };
+  if (atOnce.getAllRecords) return (await atOnce.getAllRecords(asked)).map((row) => row.value);
   const rows = [];
   for (let at = await index.openCursor(range, 'prev'); at && rows.length < wanted; at = await at.continue()) {
     rows.push(at.value);

@@ -8,8 +8,8 @@ import { address } from '../route.js';
 import { useStanding } from '../session.js';
 import { sync } from '../words.js';
 
-/** @param {{notebook: import('../session.js').Notebook}} props */
-export function SyncLine({ notebook }) {
-  const state = useStanding(notebook);
+/** @param {{notebook: import('../session.js').Notebook, after: Promise<void>}} props after: what it is read behind */
+export function SyncLine({ notebook, after }) {
+  const state = useStanding(notebook, after);
   return html`<a class="sync-line" href=${address('sync')}>${state === undefined ? ' ' : sync.line(state)}</a>`;
 }
