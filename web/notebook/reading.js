@@ -15,6 +15,7 @@ import { namesOf, refOf } from './rows.js';
 
 const ORDER = ['phone', 'server', 'backed up'];
 const PAGE = 100;
+const ROWS_A_LOOK = 20;
 
 /**
  * @param {Where} one
@@ -42,14 +43,18 @@ export class Reading {
    * @param {Which} [which]
    * @returns {Promise<Rec[]>}
    */
-  async all(kind, { site, limit = Infinity, before } = {}) {
-    const direct = site === undefined || this.kinds.fields.get(kind)?.has('site') !== false;
-    const rows = direct
-      ? await this.#listed(kind, site, limit, before)
-      : (await this.#below(kind, /** @type {string} */ (site)))
-          .filter((row) => before === undefined || isBefore(row, before))
-          .slice(0, limit);
-    return this.#recs(rows);
+  async all(kind, which) {
+    return this.#recs(await this.#rows(kind, which));
+  }
+
+  /**
+   * @param {string} kind
+   * @param {Which} [which]
+   */
+  async #rows(kind, { site, limit = Infinity, before } = {}) {
+    if (site === undefined || this.kinds.fields.get(kind)?.has('site') !== false) return this.#listed(kind, site, limit, before);
+    const below = await this.#below(kind, site);
+    return below.filter((row) => before === undefined || isBefore(row, before)).slice(0, limit);
   }
 
   /**
@@ -88,17 +93,23 @@ export class Reading {
    * @param {string} site
    */
   async #below(kind, site) {
-    /** @type {Map<string, RecordRow>} */
-    const found = new Map();
+    /** @type {Set<string>} */
+    const refs = new Set();
     for (const [register, link] of this.kinds.links.get(kind) ?? []) {
       for (const parent_kind of link.refers_to) {
         if (parent_kind === kind || !this.#leadsToSite(parent_kind, new Set([kind]))) continue;
-        for (const parent of await this.all(parent_kind, { site })) {
-          for (const row of await this.#linked(kind, register, parent.id)) found.set(row.id, row);
-        }
+        for (const parent of await this.#rows(parent_kind, { site })) refs.add(refOf(kind, register, parent.id));
       }
     }
-    return [...found.values()].sort((one, other) => (isBefore(one, other) ? 1 : -1));
+    const [db, orphans] = await Promise.all([this.store.db(), this.#orphaned()]);
+    const every = IDBKeyRange.bound([kind], [kind, []]);
+    // One look for each parent takes as long as some rows read in one go.
+    const few = (await db.countFromIndex('record', 'shown', every)) <= ROWS_A_LOOK * refs.size;
+    const rows = few
+      ? await db.getAllFromIndex('record', 'shown', every)
+      : (await Promise.all([...refs].map((ref) => db.getAllFromIndex('record', 'refs', ref)))).flat();
+    const below = rows.filter((row) => row.shown !== undefined && !orphans.has(row.id) && row.refs.some((ref) => refs.has(ref)));
+    return [...new Map(below.map((row) => [row.id, row])).values()].sort((one, other) => (isBefore(one, other) ? 1 : -1));
   }
 
   /**
