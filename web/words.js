@@ -51,7 +51,6 @@ export const app = {
   close: 'Close',
   cannot_open: 'The notebook cannot be opened',
   load_again: 'Load again',
-  blocked: 'Another page holds an older notebook open. Close that page.',
 };
 
 export const places = { outing: 'Outing', map: 'Map', write: 'Write', book: 'Book' };
@@ -144,7 +143,6 @@ export const field = {
   day_before: 'a day earlier',
   day_after: 'a day later',
   today: 'today',
-  yesterday: 'yesterday',
   add: 'Add',
   remove: 'Remove',
   none_yet: 'None yet.',
@@ -222,7 +220,6 @@ export const form = {
   /** @param {string} when */
   kept: (when) => `Half-written on ${when}; taken up where it was left.`,
   drop: 'Start anew',
-  changed: 'This was changed elsewhere while you wrote. Saving keeps both.',
 };
 
 export const list = {

@@ -53,7 +53,6 @@ export const records = {
   found: (found, more) => (found === 0 && !more ? 'Nothing found.' : `${counted(found, 'entry', 'entries')} shown${more ? ', and there are more' : ''}`),
   more: 'Show more',
   search: 'Search',
-  everything: 'everything',
   ask: 'Type a word of a note, a species, a place.',
 };
 
@@ -66,7 +65,6 @@ export const record = {
   edited_after_delete: 'It was deleted on one phone while it was changed on another. It is kept until somebody decides.',
   delete_all_the_same: 'Delete all the same',
   keep: 'Keep it',
-  conflict: 'Two answers',
   /** @param {string} labels */
   conflicts: (labels) => `Two answers for ${labels}`,
   decide: 'Look at both',

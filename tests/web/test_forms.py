@@ -78,6 +78,18 @@ def form(browser: Browser, notebook: Notebook) -> Iterator[Form]:
 
 def test_a_sightline_by_taps_alone(form: Form) -> None:
     form.open("sightline").tap("vantage", "Reed hide").tap("perch", "Dead branch 60")
+    # What lies at another site is not among those at hand, and chosen from the sheet.
+    form.page.evaluate(
+        """async () => {
+            const { notebook } = globalThis;
+            const set = { name: 'The fen', zone: 'Europe/Lisbon' };
+            const { ids: [site] } = await notebook.save([{ kind: 'site', set }]);
+            await notebook.save([{ kind: 'vantage', set: { site, name: 'Fen wall' } }]);
+        }"""
+    )
+    choose = form.field("vantage").get_by_role("button", name="Choose", exact=True)
+    expect(choose).to_be_visible()
+    expect(form.field("vantage").get_by_role("button", name="Fen wall")).to_have_count(0)
     form.tap("gap", "12 m").tap("tone", "dark").tap("background_in_shade", "yes")
     made = form.saved("sightline")
     assert made["gap"] == {"m": 12, "how": "guess", "plus_minus_m": 4}

@@ -1,5 +1,6 @@
 /**
- * A link to another record, or to several: chosen from a sheet with search, the last used first.
+ * A link to another record, or to several: those of the site of the last used one at once, the last used first;
+ * any from a sheet with search.
  * Not for: making the other record here.
  */
 
@@ -14,6 +15,7 @@ import { RecordList } from './list.js';
 import { Sheet } from './sheet.js';
 
 const FEW = 6; // so many are offered at once, without a sheet
+const LOOKED_AT = 60;
 
 /** @param {import('../types.d.ts').FieldProps<string>} props */
 export function LinkField({ field, id, value, onValue, troubles }) {
@@ -65,10 +67,11 @@ function Links({ id, label, kinds: wanted, chosen, many = false, needed = false,
 async function offer(notebook, wanted, chosen) {
   const [held, ...newest] = await Promise.all([
     Promise.all(chosen.map((one) => notebook.get(one))),
-    ...wanted.map((kind) => notebook.all(kind, { limit: FEW + 1 })),
+    ...wanted.map((kind) => notebook.all(kind, { limit: LOOKED_AT })),
   ]);
   const shown = held.filter((rec) => rec !== undefined);
   const others = newest.flat().filter((rec) => !chosen.includes(rec.id));
-  const room = Math.max(0, FEW - shown.length);
-  return { found: [...shown, ...others.slice(0, room)], more: others.length > room };
+  const site = [...shown, ...others].find((rec) => rec.values.site !== undefined)?.values.site;
+  const near = others.filter((rec) => (rec.values.site ?? site) === site).slice(0, Math.max(0, FEW - shown.length));
+  return { found: [...shown, ...near], more: others.length > near.length };
 }
