@@ -126,11 +126,6 @@ def compass_letters(bearing_deg: float, points: Literal[8, 16] = 16) -> str:
     return ROSE[_point(bearing_deg, points)][0]
 
 
-def compass_words(bearing_deg: float, points: Literal[8, 16] = 16) -> str:
-    """Give the nearest compass point in words, such as "north-east"; a tie falls clockwise."""
-    return ROSE[_point(bearing_deg, points)][1]
-
-
 def range_words(from_deg: float, to_deg: float, points: Literal[8, 16] = 16) -> str:
     """Put a clockwise range of bearings into words, such as "NE to SE"."""
     if arc_deg(from_deg, to_deg) >= 360.0:

@@ -236,12 +236,8 @@ class Daylight:
         """Return what falls on the lens's side of the animal under the three skies.
 
         `angle_deg` is the horizontal angle at the perch between sun and lens, 0 front to 180 back
-        [degrees, either sign]. In back light this is the shaded side: `rim` is the other answer.
+        [degrees, either sign]. In back light this is the shaded side.
         """
         if not isfinite(angle_deg):
             raise ValueError(f"angle_deg: {angle_deg!r} is no angle; give degrees.")
         return UprightLight(*self.upright_lux(face, cos(radians(angle_deg)), sun_on_it))
-
-    def rim(self, face: Face, *, sun_on_it: bool) -> UprightLight:
-        """Return what falls on the side turned to the sun: the rim, in back light."""
-        return UprightLight(*self.upright_lux(face, 1.0, sun_on_it))

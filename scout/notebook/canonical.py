@@ -53,11 +53,6 @@ def _whole(digits: str) -> int | float:
     return number if abs(number) <= LAST_EXACT_INTEGER else float(digits)
 
 
-def same(one: object, other: object) -> bool:
-    """Tell whether two JSON values are equal, by their canonical form."""
-    return canonical(one) == canonical(other)
-
-
 def sha256_of(text: str) -> str:
     """Answer the SHA-256 of a text's UTF-8, in lower-case hex."""
     return hashlib.sha256(text.encode("utf-8")).hexdigest()

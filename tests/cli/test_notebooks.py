@@ -16,12 +16,12 @@ from urllib.request import urlopen
 
 import pytest
 
-from scout.notebook import rescue
 from scout.notebook.at_work import at_work
 from scout.notebook.folder import read_folder
 from scout.notebook.notebook import FILE, open_notebook
 from scout.notebook.saving import Edit
 from tests.notebook.phone import Phone
+from tests.notebook.rescue_file import rescue_lines
 
 Run = Callable[..., Any]
 
@@ -140,7 +140,7 @@ def test_backed_up_and_restored(run: Run, mine: Path, place: Path) -> None:
 def test_a_rescue_file_is_taken_in_once(run: Run, mine: Path, place: Path) -> None:
     phone = Phone(random.Random(4), 1_778_557_500_000)
     phone.edit("perch", phone.new_id(), {"name": "Saved"})
-    lines = rescue.write(phone.device, "2026-05-12T04:35:00.000Z", phone.outbox)
+    lines = rescue_lines(phone.device, "2026-05-12T04:35:00.000Z", phone.outbox)
     (place / "phone.ndjson").write_text("".join(lines), "utf-8")
     first = run("rescue", "phone.ndjson", "--notebook", "mine")
     assert first.stdout.startswith("1 changes new, 0 known"), first.output

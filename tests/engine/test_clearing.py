@@ -17,8 +17,6 @@ from scout.engine.sessions import dawn_of
 from scout.engine.skyline import Node, Skyline
 from scout.engine.sun import SunPath
 
-SECONDS = timedelta(seconds=2)
-
 
 def _level(altitude_deg: float, plus_minus_deg: float = 0.0, heading: float = 0.0) -> Skyline:
     return Skyline(

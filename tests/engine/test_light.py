@@ -179,10 +179,9 @@ def test_turning_away_from_the_sun_never_brightens_a_clear_day(altitude, one, ot
     assert moment.upright(GRASS, farther, sun_on_it=True).clear_lux <= near * (1 + 1e-9)
 
 
-def test_the_rim_is_the_side_turned_to_the_sun():
+def test_the_side_turned_to_the_sun_is_far_brighter_than_the_shaded_one():
     moment = Daylight(6.0)
-    assert moment.rim(GRASS, sun_on_it=True) == moment.upright(GRASS, 0.0, sun_on_it=True)
-    assert moment.rim(GRASS, sun_on_it=True).clear_lux > 5 * (
+    assert moment.upright(GRASS, 0.0, sun_on_it=True).clear_lux > 5 * (
         moment.upright(GRASS, 180.0, sun_on_it=True).clear_lux
     )
 

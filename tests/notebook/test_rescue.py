@@ -13,6 +13,7 @@ from scout.notebook.notebook import Notebook
 from scout.records.trouble import Refused
 
 from .phone import Phone
+from .rescue_file import rescue_lines
 
 PERCH = "01900000-0000-7000-8000-0000000000aa"
 PHOTO = bytes(range(256)) * 10_000  # three parts
@@ -24,7 +25,7 @@ def lines(phone: Phone) -> list[str]:
     records = [PERCH, *(phone.new_id() for _ in range(1199))]
     changes = [phone.edit("perch", record, {"name": "A"}) for record in records]
     blobs = [(BLOB, "image/jpeg", PHOTO)]
-    return list(rescue.write(phone.device, "2026-05-12T04:35:00.000Z", changes, blobs))
+    return list(rescue_lines(phone.device, "2026-05-12T04:35:00.000Z", changes, blobs))
 
 
 def bring(notebook: Notebook, tmp_path: Path, text: str) -> rescue.Rescued:
