@@ -7,19 +7,15 @@ ratio to the peer: the same taps on a page with one bare button, in the same bro
 
 from __future__ import annotations
 
-import datetime as dt
-import shutil
 import sys
-import tempfile
 from pathlib import Path
 from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Page
 
-from scout.notebook.notebook import open_notebook
-from tests.bench.taps import BARE, heard, report
+from tests.bench.taps import BARE, begun, heard, report
 from tests.web.conftest import PhonePage
 from tests.web.map_page import LAT, LON, MapPage
 from tests.web.small_server import SmallServer
@@ -57,14 +53,8 @@ NEAREST = """() => {
 
 
 def main() -> None:
-    program = sys.argv[1] if len(sys.argv) > 1 else shutil.which("chromium")
-    with (
-        tempfile.TemporaryDirectory() as folder,
-        open_notebook(Path(folder) / "n", lambda: dt.datetime.now(dt.UTC), create=True) as held,
-        sync_playwright() as started,
-    ):
+    with begun() as (held, browser):
         server = SmallServer(held)
-        browser = started.chromium.launch(executable_path=program)
         context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
         peer = context.new_page()
         peer.goto(server.url + "blank.html")
@@ -87,7 +77,6 @@ def main() -> None:
         page.page.locator(".map-ground").focus()
         report("arrow key", timed(page.page, lambda: page.page.keyboard.press("ArrowLeft")), bare)
         server.close()
-        browser.close()
 
 
 def touch(page: MapPage) -> None:

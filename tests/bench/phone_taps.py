@@ -9,19 +9,14 @@ of the page with 50,000 records after all that.
 
 from __future__ import annotations
 
-import datetime as dt
-import shutil
 import sys
-import tempfile
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from playwright.sync_api import sync_playwright
 
-from scout.notebook.notebook import open_notebook
 from tests.bench.phone_start import FILL
-from tests.bench.taps import BARE, heard, report, slowed
+from tests.bench.taps import BARE, begun, heard, report, slowed
 from tests.web.app_page import AppPage, phone_context, served
 
 RECORDS, PERCHES, MANY, SAVES = 10_000, 2_000, 50_000, 11
@@ -43,14 +38,7 @@ SAVED = """() => {
 
 
 def main() -> None:
-    program = sys.argv[1] if len(sys.argv) > 1 else shutil.which("chromium")
-    with (
-        tempfile.TemporaryDirectory() as folder,
-        open_notebook(Path(folder) / "n", lambda: dt.datetime.now(dt.UTC), create=True) as held,
-        served(held) as url,
-        sync_playwright() as started,
-    ):
-        browser = started.chromium.launch(executable_path=program)
+    with begun() as (held, browser), served(held) as url:
         context = phone_context(browser)
         peer = context.new_page()
         peer.goto(f"{url}manifest.webmanifest")
@@ -73,7 +61,6 @@ def main() -> None:
         session.send("HeapProfiler.collectGarbage")
         used = session.send("Runtime.getHeapUsage")["usedSize"]
         print(f"heap with {MANY} records: {used / 1e6:.0f} MB, {used / MOST_HEAP:.2f} of 80 MB")
-        browser.close()
 
 
 def saves(app: AppPage) -> list[float]:

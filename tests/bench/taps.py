@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import shutil
 import statistics
+import sys
+import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import Page
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from scout.notebook.notebook import Notebook, open_notebook
 
 SLOWER = 4
 HEAR = """() => {
@@ -22,6 +29,19 @@ BARE = """() => {
     const bare = document.getElementById('bare');
     bare.onclick = () => { bare.textContent = Number(bare.textContent) + 1; };
 }"""
+
+
+@contextmanager
+def begun() -> Iterator[tuple[Notebook, Browser]]:
+    """Begin a new notebook and the browser that was named at the terminal, or the system's own."""
+    program = sys.argv[1] if len(sys.argv) > 1 else shutil.which("chromium")
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        open_notebook(Path(folder) / "n", lambda: dt.datetime.now(dt.UTC), create=True) as held,
+        sync_playwright() as started,
+        started.chromium.launch(executable_path=program) as browser,
+    ):
+        yield held, browser
 
 
 @contextmanager

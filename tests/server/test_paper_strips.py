@@ -11,7 +11,7 @@ import pytest
 
 from scout.server.paper import paper_page
 
-from .pages import MADE, card_and_map
+from .pages import MADE, Record, card_and_map
 from .paper import CASES, PAPERS, SVG, parsed
 
 CASE_OF_SKY = {"clear": ["clear"], "in and out": ["sun out", "sun in"], "overcast": ["overcast"]}
@@ -102,13 +102,17 @@ def edges(svg: Tree.Element) -> tuple[float, float]:
     return left, left + float(frame.get("width", ""))
 
 
-def test_hours_stand_at_their_time() -> None:
+def first_strip() -> tuple[Record, Tree.Element]:
+    """Answer the first sightline of the May card, and its strip."""
     card, land = card_and_map("may")
     tree = parsed(paper_page(card, land, MADE))
     line = card["sightlines"][0]
-    svg = next(
-        svg for svg in tree.iter(f"{SVG}svg") if svg.get("aria-label") == f"Light on {line['name']}"
-    )
+    label = f"Light on {line['name']}"
+    return line, next(svg for svg in tree.iter(f"{SVG}svg") if svg.get("aria-label") == label)
+
+
+def test_hours_stand_at_their_time() -> None:
+    line, svg = first_strip()
     left, right = edges(svg)
     first, last = (line["stretches"]["clear"][place] for place in (0, -1))
     # British summer time in May: the clock is an hour ahead of UTC.
@@ -138,12 +142,7 @@ def state_at(cells: list[Tree.Element], x: float) -> str:
 
 
 def test_notch_stands_where_the_sun_clears_the_skyline() -> None:
-    card, land = card_and_map("may")
-    tree = parsed(paper_page(card, land, MADE))
-    line = card["sightlines"][0]
-    svg = next(
-        svg for svg in tree.iter(f"{SVG}svg") if svg.get("aria-label") == f"Light on {line['name']}"
-    )
+    line, svg = first_strip()
     left, right = edges(svg)
     start = datetime.fromisoformat(line["stretches"]["clear"][0]["from"]["utc"])
     end = datetime.fromisoformat(line["stretches"]["clear"][-1]["to"]["utc"])
