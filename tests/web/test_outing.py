@@ -110,7 +110,7 @@ def test_two_taps_rank_it_anew_and_are_kept(phone: EnginePage) -> None:
     tap(phone, "overcast")
     settled(phone)
     expect(row).to_contain_text("overcast")
-    assert phone.page.locator(".verdict").inner_text() != before[0]
+    expect(phone.page.locator(".verdict")).not_to_have_text(before[0])
     row.get_by_role("button", name="Shutter").click()
     tap(phone, "fidgeting")
     expect(row).to_contain_text("fidgeting 1/")
