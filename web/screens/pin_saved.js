@@ -57,7 +57,7 @@ export function Saved({ notebook, kind, id, line }) {
     ${kind === 'sightline'
       ? null
       : html`<p class="placed" role="status">${position ? `${written(position)}${position.accuracy_m === undefined ? '' : `, ± ${distance(position.accuracy_m)}`}, ${position.source ?? ''}` : awaited.has(id) ? words.waits : words.no_position}</p>
-          ${is_bare && !awaited.has(id) ? html`<${Button} act=${{ label: pin.take_now, onAct: () => void standAt(notebook, rec) }} kind="large" /><${Button} act=${{ label: words.type_it, to: `edit/${kind}/${id}` }} />` : null}
+          ${is_bare && !awaited.has(id) ? html`<div class="acts"><${Button} act=${{ label: pin.take_now, onAct: () => void standAt(notebook, rec) }} kind="large" /><${Button} act=${{ label: words.type_it, to: `edit/${kind}/${id}` }} kind="large" /></div>` : null}
           <${Facts} facts=${[[pin.site, site ? nameOf(site) : ''], [pin.kind, rec.values.kind ?? rec.values.cover ?? ''], [pin.height, height === undefined ? '' : distance(height)]]} />`}
     <section><h2>${words.next}</h2><div class="next">${next(kind, rec, line).filter((act) => routeOf((act.to ?? '').split('?')[0]?.split('/') ?? []) !== null).map((act) => html`<${Button} act=${act} kind="large" />`)}</div></section>
   </${Page}>`;
