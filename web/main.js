@@ -102,6 +102,7 @@ class Guard extends Component {
 /** @returns {Promise<Session>} */
 async function open() {
   const notebook = await openNotebook({ sync: false, onClosed: () => location.reload() });
+  notebook.sync.due();
   void stood.then(() => afterFirst(notebook));
   return { notebook, schema: /** @type {import('./types.d.ts').Schema} */ (notebook.schema) };
 }

@@ -281,9 +281,18 @@ def test_an_empty_notebook_shows_the_first_act_and_the_sample(opened: Open) -> N
     one.page.unroute("**/api/v1/ping")
     held: list[Route] = []
     one.page.route("**/api/v1/pull*", lambda route: held.append(route))
-    one.go("book").page.reload()
+    told = """() => {
+      globalThis.told = new Set();
+      const look = () => told.add(document.querySelector('.empty [role=status]')?.textContent);
+      const all = { childList: true, subtree: true, characterData: true };
+      new MutationObserver(look).observe(document, all);
+    }"""
+    one.page.add_init_script(f"({told})()")
+    with one.page.expect_request("**/api/v1/pull*"):
+        one.go("book").page.reload()
     expect(line).to_contain_text("fetching")
     expect(said).to_have_text("Fetching what the notebook holds. You can write meanwhile.")
+    assert not [text for text in one.page.evaluate("[...told]") if text and "Nothing" in text]
     so_far = """async () => (await import('/words.js')).sync.coming(
       { last_sync: null, sync: { trouble: null, phase: 'syncing', pulled: 1000 } })"""
     assert "holds, 1000 changes so far." in one.page.evaluate(so_far)

@@ -62,6 +62,11 @@ export class Sync {
     this.random = random;
   }
 
+  /** Say that the first round is about to begin: until it has ended nobody knows what there is. */
+  due() {
+    this.#say({ ...REST, phase: 'syncing' }, false);
+  }
+
   /** Watch for the moments to sync, and go round now. */
   start() {
     this.#started = true;
@@ -169,8 +174,10 @@ export class Sync {
     const { locks } = globalThis.navigator ?? {};
     if (locks === undefined) return work();
     await locks.request(`${this.means.store.name}/sync`, { ifAvailable: true }, async (lock) => {
-      if (lock === null) this.tidings.ask();
-      else await work();
+      if (lock !== null) return work();
+      this.tidings.ask();
+      this.#say(REST, false); // the page that is at it tells how it stands
+      return undefined;
     });
   }
 
