@@ -427,52 +427,38 @@ def test_half_written_is_taken_up_where_it_was_and_with_its_position(opened: Ope
     expect(one.page.get_by_text("taken up where it was left")).to_have_count(0)
 
 
-def test_a_position_that_was_not_found_is_asked_for_again_or_typed(opened: Open) -> None:
-    one = opened(fix=False).open("vantage-here")
+def test_nonsense_is_told_at_its_field_and_nothing_is_lost(opened: Open) -> None:
+    one = opened(fix=False).open("perch-here")
     figure, typed = one.page.locator(".standing-figure"), one.page.locator("#place")
     expect(figure).to_contain_text("does not allow its position")
-    one.context.grant_permissions(["geolocation", *FEELS])
-    one.context.set_geolocation(FIX)
-    one.button("Try again").tap()
-    expect(figure).to_contain_text("± 7 m")
-    one.button("Good enough").tap()
-    one.page.locator("summary", has_text="Type the position").tap()
-    typed.fill("by the oak")
-    one.button("Save vantage").tap()
-    expect(one.page.get_by_text("“by the oak” is not a position. Latitude first")).to_be_visible()
-    expect(typed).to_be_focused()
-    assert one.all("vantage") == []
-    one.page.reload()
-    one.heading("Vantage here")
-    expect(typed).to_have_value("by the oak")
-    expect(figure).to_contain_text("± 7 m")
-    typed.fill("52.5, −1.25")
-    expect(figure).to_contain_text("52.50000 N, 1.25000 W, typed")
     expect(one.link("On the map")).to_be_visible()
-    one.button("Save vantage").tap()
-    one.saved()
-    assert one.only("vantage")["position"] == {"lat": 52.5, "lon": -1.25, "source": "typed"}
-    expect(one.button("Undo")).to_be_visible()
-    one.link("All about it").tap()  # there its history undoes it
-    expect(one.page.locator(".snack")).to_have_count(0)
-    one.link("History").tap()
-    expect(one.button("Undo this")).to_be_visible()
-
-
-def test_nonsense_is_told_at_its_field_and_nothing_is_lost(opened: Open) -> None:
-    one = opened().open("perch-here")
     one.page.get_by_label("Height above the ground, Type it").fill("chest-high")
     one.page.get_by_label("Gap behind the perch, Type a figure").fill("-3")
+    typed.fill("by the oak")
     one.button("Save perch").tap()
+    expect(one.page.get_by_text("“by the oak” is not a position. Latitude first")).to_be_visible()
+    expect(typed).to_be_focused()
     expect(one.page.get_by_text("“chest-high” is not a number")).to_be_visible()
     expect(one.page.get_by_text("−3 is out of range")).to_be_visible()
     assert one.all("perch") == []
     expect(one.page.get_by_label("Height above the ground, Type it")).to_have_value("chest-high")
     one.page.get_by_label("Height above the ground, Type it").fill("1.3")
     one.page.get_by_label("Gap behind the perch, Type a figure").fill("3")
+    # The position is asked for again, and may be typed all the same.
+    one.context.grant_permissions(["geolocation", *FEELS])
+    one.context.set_geolocation(FIX)
+    one.button("Try again").tap()
+    expect(figure).to_contain_text("± 7 m")
+    one.page.locator("summary", has_text="Type the position").tap()
+    typed.fill("52.5, −1.25")
+    expect(figure).to_contain_text("52.50000 N, 1.25000 W, typed")
     one.button("Save perch").tap()
     one.saved()
-    assert one.only("perch")["height_m"] == 1.3
+    perch = one.only("perch")
+    assert perch["height_m"] == 1.3
+    assert perch["position"] == {"lat": 52.5, "lon": -1.25, "source": "typed"}
+    one.link("All about it").tap()  # an Undo does not follow there
+    expect(one.page.locator(".snack")).to_have_count(0)
 
 
 def test_a_perch_by_the_keyboard_alone(opened: Open) -> None:
