@@ -29,6 +29,7 @@ from scout.terrain.shelf import Shelf
 
 notebook_option: Callable[[Callable[..., Any]], Callable[..., Any]] = click.option(
     "--notebook",
+    "--folder",
     "home",
     default=".",
     metavar="PATH",

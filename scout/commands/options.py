@@ -18,10 +18,11 @@ Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
 
 folder_option: Decorator = click.option(
     "--folder",
+    "--notebook",
     "path",
     default=".",
     metavar="PATH",
-    help="The folder of records; this folder where left out.",
+    help="The folder of records or the notebook; this folder where left out.",
 )
 sightline_option: Decorator = click.option(
     "--sightline",

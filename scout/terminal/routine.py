@@ -27,8 +27,9 @@ def print_routine(page: Page, said: Mapping[str, Any]) -> None:
     for session, anchor in _HALVES.items():
         page.line()
         _half(page, said[session], session, anchor)
-    page.line()
-    page.line(said["curve_words"])
+    if said["curve"] is None:
+        page.line()
+        page.line(said["curve_words"])
     _tallies(page, said)
     _unwatched(page, said["unwatched"])
 
