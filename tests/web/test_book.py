@@ -296,6 +296,8 @@ def test_an_empty_notebook_shows_the_first_act_and_the_sample(opened: Open) -> N
     so_far = """async () => (await import('/words.js')).sync.coming(
       { last_sync: null, sync: { trouble: null, phase: 'syncing', pulled: 1000 } })"""
     assert "holds, 1000 changes so far." in one.page.evaluate(so_far)
+    while not held:  # the line says so from the first of several questions on
+        one.page.wait_for_timeout(20)
     held.pop().continue_()
     one.page.unroute("**/api/v1/pull*")
     expect(said).to_contain_text("Nothing is written here yet")

@@ -7,6 +7,7 @@ import io
 import itertools
 import json
 import random
+import re
 import subprocess
 from collections.abc import Iterator
 from typing import Any
@@ -212,6 +213,7 @@ def test_a_picked_photo_is_made_small_and_measures_the_light(
     expect(one.page.get_by_text("Say what filled the frame.")).to_be_visible()
     tap(one, "mid", "Add it as a light reading, EV 9.6", "Save")
     expect(one.page.get_by_text("Saved on this phone")).to_be_visible()
+    expect(one.page).not_to_have_url(re.compile("photo-here"))  # the app goes back by itself
     one.synced()
     (photo,) = held(notebook, "photo")
     assert (photo["pin"], photo["file_name"]) == (ids["Low post"], "bank.jpg")
@@ -277,6 +279,7 @@ def test_what_is_no_picture_is_refused_and_another_one_leaves_nothing(
     expect(one.page.get_by_text("Taken Tue 12 May")).to_be_visible()
     tap(one, "Save")
     expect(one.page.get_by_text("Saved on this phone")).to_be_visible()
+    expect(one.page).not_to_have_url(re.compile("photo-here"))  # the app goes back by itself
     one.synced()
     (photo,) = held(notebook, "photo")
     assert photo["blob"] == hashlib.sha256(big).hexdigest()  # to the byte

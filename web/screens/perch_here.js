@@ -137,8 +137,8 @@ function Writing({ notebook, given }) {
       const placing = bearingTrue(notebook, bearing, from.values.position, { wait: true }).then((found) => (trueFigure(found).is_known ? placedFrom(from.values.position, { ...line, bearing: found }) : null));
       void changeLater(notebook, { id: made.id, register: 'position', label: words.perch }, placing);
     }
-    await notebook.keepSetting(WAY, { way: said.way, from: said.from, at_ms }).catch(() => {});
-    await draft.drop();
+    void notebook.keepSetting(WAY, { way: said.way, from: said.from, at_ms }).catch(() => {});
+    void draft.drop();
     go('perch-here', { query: { saved: made.id, ...(joined && { line: joined.id }) }, instead: true });
   };
   const again = async () => {

@@ -119,7 +119,7 @@ export function Screen({ notebook, query }) {
       const late = is_taken ? here.handOver() : null;
       if (late !== null && ids[0] !== undefined) void fillInLater(notebook, { id: ids[0], label: words.placed }, late).catch(() => {});
       setSmall(null);
-      await draft.drop();
+      void draft.drop();
       back('write');
     } catch {
       say(saved.not_saved);

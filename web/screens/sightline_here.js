@@ -97,7 +97,7 @@ function Writing({ notebook, given }) {
       const { group } = await notebook.save(edits, { label: words.title, draft: 'sightline-here' });
       sayable(notebook, group);
     }
-    await draft.drop();
+    void draft.drop();
     go('sightline-here', { query: { saved: made[0].id }, instead: true });
   };
   const toggle = (/** @type {string} */ id) => put({ perches: values.perches.includes(id) ? values.perches.filter((/** @type {string} */ one) => one !== id) : [...values.perches, id] });

@@ -84,7 +84,7 @@ function Writing({ notebook }) {
       const finding = Promise.all(read.map((one) => bearingTrue(notebook, one, place, { wait: true })));
       void changeLater(notebook, { id: made.id, register: 'usable', label: words.vantage }, finding.then((better) => (better.every((one) => trueFigure(one).is_known) ? rangeOf(better) : null)));
     }
-    await draft.drop();
+    void draft.drop();
     go('vantage-here', { query: { saved: made.id }, instead: true });
   };
   const anew = async () => {

@@ -50,7 +50,7 @@ export function Screen({ notebook, query }) {
     now.current = next;
     setWalk(next);
     setWrong({});
-    keepWalk(notebook, next).catch(() => say(saved_words.not_saved));
+    return keepWalk(notebook, next).catch(() => say(saved_words.not_saved));
   };
   useEffect(() => {
     let is_gone = false;
@@ -73,9 +73,9 @@ export function Screen({ notebook, query }) {
   const mark = (is_first) => {
     setMarking(is_first ? words.start_marking : words.marking);
     const taken = takeFix({ for_s: 20, good_m: 8 });
-    void taken.done.then((fix) => {
+    void taken.done.then(async (fix) => {
       if (typeof fix === 'string') return setMarking(is_first ? words.start_not_marked : words.not_marked);
-      if (now.current !== null) put(turned(now.current, positionOf(fix)));
+      if (now.current !== null) await put(turned(now.current, positionOf(fix)));
       return setMarking(is_first ? words.start_marked : words.marked);
     });
   };
