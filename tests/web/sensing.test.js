@@ -183,6 +183,16 @@ test('a fix ends by itself when it is good, when it is refused, and when time is
   const two = takeFix({ ...NOW, geolocation: refused });
   refused.failed({ code: 1 });
   assert.equal(await two.done, 'denied');
+  // The first word of a phone that wakes its receiver is often that it has none.
+  const waking = new Positions();
+  const late = takeFix({ ...NOW, geolocation: waking });
+  waking.failed({ code: 2 });
+  waking.at(3);
+  assert.equal((await late.done).accuracy_m, 3);
+  const indoors = new Positions();
+  const none = takeFix({ ...NOW, for_s: 0.01, geolocation: indoors });
+  indoors.failed({ code: 2 });
+  assert.equal(await none.done, 'unavailable');
   const slow = new Positions();
   const three = takeFix({ ...NOW, for_s: 0.02, geolocation: slow });
   slow.at(30);

@@ -28,6 +28,8 @@ export function takeFix(how = {}) {
   const asked_ms = now();
   /** @type {Fix | null} */
   let best = null;
+  /** @type {NoFix} */
+  let why = 'no time';
   /** @type {(answer: Fix | NoFix) => void} */
   let settle;
   /** @type {Promise<Fix | NoFix>} */
@@ -45,7 +47,7 @@ export function takeFix(how = {}) {
     settle(best ?? why);
   };
   const hidden = () => globalThis.document.visibilityState === 'hidden' && end('stopped');
-  const limit = setTimeout(() => end('no time'), for_s * 1000);
+  const limit = setTimeout(() => end(why), for_s * 1000);
   globalThis.document?.addEventListener('visibilitychange', hidden);
   watch = geolocation.watchPosition(
     ({ coords, timestamp }) => {
@@ -60,7 +62,7 @@ export function takeFix(how = {}) {
     },
     (trouble) => {
       if (trouble.code === 1) end('denied');
-      else if (trouble.code === 2 && best === null) end('unavailable');
+      else if (trouble.code === 2) why = 'unavailable'; // phones say so while they wake the receiver, and then have a fix
     },
     { enableHighAccuracy: true, maximumAge: 0, timeout: for_s * 1000 },
   );
