@@ -238,6 +238,12 @@ def test_a_drop_of_water_taps_once(seen: Seen) -> None:
         }"""
     )
     assert heard == [[100, 10], [145, 10], [150, 80], [155, 80], [155, 80], [90, 80], [131, 80]]
+    # A tap on a label's words comes a second time, to its control.
+    page.evaluate(
+        "() => { document.body.innerHTML = '<label><input type=checkbox>the words</label>'; }"
+    )
+    page.get_by_text("the words").click(position={"x": 40, "y": 5})
+    expect(page.get_by_role("checkbox")).to_be_checked()
 
 
 def test_contrast_colours_and_motion_are_the_persons_own(browser: Browser, url: str) -> None:
