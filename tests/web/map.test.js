@@ -10,7 +10,7 @@ import { lineBetween } from '../../web/map/geometry.js';
 import { styleOf, STYLES } from '../../web/map/light_lines.js';
 import { drawing, stack } from '../../web/map/marks.js';
 import { letterOf, outlinesOf, pinsOf, sightsOf } from '../../web/map/pins.js';
-import { editsForPin, nearestSite, nextName, siteAt, underCross } from '../../web/map/placing.js';
+import { editsForPin, isSomewhere, nearestSite, nextName, siteAt, underCross } from '../../web/map/placing.js';
 import { countTiles, covering, keepArea, keptOf, shared, tileOf, tilesOf } from '../../web/map/tile_store.js';
 import { seeded } from './cases.js';
 
@@ -248,4 +248,6 @@ test('the first pin of a new place makes its site, in the same Save', () => {
 test('a cross is as sure as the zoom it was put at', () => {
   assert.deepEqual(underCross({ lat: 52.123456789, lon: 181 }, 10), { lat: 52.1234568, lon: -179, accuracy_m: 5, source: 'map' });
   assert.equal(underCross({ lat: 0, lon: 0 }, 0.01).accuracy_m, 400);
+  const put = (lat, lon, px_per_m) => isSomewhere(underCross({ lat, lon }, px_per_m));
+  assert.deepEqual([put(52, 0, 1), put(52, 0, 0.01), put(0.3, -0.2, 1), put(0, 9.4, 1)], [true, false, false, true]);
 });

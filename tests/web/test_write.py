@@ -156,9 +156,10 @@ def test_a_perch_by_a_tap_on_the_map_in_three_taps(opened: Open) -> None:
     one.tap(one.link("Perch here").last).heading("Perch here")
     one.tap(one.link("On the map")).page.locator(".map-ground.leaflet-container").wait_for()
     expect(one.page.get_by_text("Put the cross on the perch")).to_be_visible()
+    expect(one.page.get_by_text("± 7 m so far")).to_be_visible()
     one.tap(one.button("Perch here")).saved()
     assert one.taps <= 3
-    assert one.only("perch")["position"]["source"] == "map"
+    assert one.only("perch")["position"]["source"] == "satellite fix"
     # From the pin's sheet on: its light, and the line of sight to it.
     perch = one.all("perch")[0]["id"]
     one.button("Light today").tap()
@@ -176,6 +177,15 @@ def test_what_is_half_written_gets_its_place_from_the_map(opened: Open) -> None:
     one.button("post").tap()
     one.link("On the map").tap()
     expect(one.page.get_by_text("Put the cross on the perch")).to_be_visible()
+    # Where the map begins without any place is the open sea: nothing is put down there.
+    one.button("Perch here").tap()
+    expect(one.page.get_by_role("alert").first).to_contain_text("nobody knows yet where this is")
+    one.page.get_by_text("By steps, or typed").tap()
+    one.page.get_by_role("textbox").fill(f"{LAT}, {LON}")
+    one.button("Go there").tap()
+    expect(one.page.locator(".map-spot")).to_contain_text("52.87")
+    expect(one.page.get_by_text("nobody knows yet where this is")).to_have_count(0)
+    one.button("North").tap()
     one.button("Perch here").tap()
     one.heading("Perch here")
     expect(one.page.locator(".standing-figure")).to_contain_text("map")

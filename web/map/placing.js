@@ -14,6 +14,7 @@ import { WORDS } from './words.js';
 export const SITE_REACH_M = 3000;
 const FINGER_PX = 4; // how far off a cross is put by hand
 const ON_MAP_M = 5; // of a map at its best; common practice, no source
+const MOST_UNSURE_M = 100; // a cross put with less care than this is nowhere one could sit; no source
 
 /**
  * Answer the nearest site that reaches a position.
@@ -70,6 +71,15 @@ export function nextName(word, taken) {
     const name = `${word} ${number}`;
     if (!held.has(name.toLowerCase())) return name;
   }
+}
+
+/**
+ * Whether a cross put by hand says where something is: not at a zoom that shows half a country, nor where a map
+ * without any place begins, which is open sea for hundreds of kilometres about.
+ * @param {Position} cross
+ */
+export function isSomewhere({ lat, lon, accuracy_m = 0 }) {
+  return accuracy_m <= MOST_UNSURE_M && (Math.abs(lat) > 1 || Math.abs(lon) > 1);
 }
 
 /** Make the position of the cross in the middle of the map. @param {{lat: number, lon: number}} centre @param {number} px_per_m @returns {Position} */

@@ -15,6 +15,7 @@ export const WORDS = {
   move: 'Move',
   moveHere: 'Move here',
   stop: 'Leave it',
+  lost: 'Not put down: nobody knows yet where this is. Press “Where I am”, type the position below, or move the map there and look nearer.',
   notSaved: 'Not saved, and nothing of it was kept. Free some space on the phone, then try again.',
   place: {
     perch: 'Put the cross on the perch',

@@ -10,7 +10,7 @@
 
 import { html } from '../doors/htm.js';
 import { useEffect, useRef, useState } from '../doors/preact.js';
-import { editsForPin, nearestSite, siteAt, underCross } from '../map/placing.js';
+import { editsForPin, isSomewhere, nearestSite, siteAt, underCross } from '../map/placing.js';
 import { readPlaces, remember, remembered } from '../map/reading.js';
 import { SiteMap } from '../map/site_map.js';
 import { mapStyles } from '../map/styles.js';
@@ -47,20 +47,22 @@ export function Screen({ notebook, params, query, answerFor }) {
   const [base, setBaseMap] = useState(/** @type {import('../map/tile_store.js').Sheet | null} */ (null));
   const [sheets, setSheets] = useState(/** @type {import('../map/tile_store.js').Sheet[]} */ ([]));
   const [isReached, setReached] = useState(true);
+  const [isLost, setLost] = useState(false);
   const [states, setStates] = useState(/** @type {Record<string, import('../map/light_lines.js').State> | null} */ (null));
   const places = useRecords(notebook, readPlaces);
   const coming = useComing(notebook);
   const fix = useFix((found, isFirst) => {
     map?.lines.stand(found);
-    if (map !== null && isFirst) map.look_at(found);
+    if (map !== null && isFirst && (isMeant.current || !isSomewhere(cross(map)))) map.look_at(found);
     else if (map !== null && fix.isFollowed(map)) map.look_at(found, map.map.getZoom());
   });
   const aim = params.id ?? query?.pin;
   const settling = useRef(0);
+  const isMeant = useRef(true); // where one is was asked for by a tap, not by the map itself
   // Words follow when the map has come to rest, not with every step of it.
   const moved = (/** @type {typeof view} */ to) => {
     clearTimeout(settling.current);
-    settling.current = window.setTimeout(() => setView(to), REST_MS);
+    settling.current = window.setTimeout(() => (setView(to), setLost(false)), REST_MS);
   };
 
   // Made once, when its style sheets are there: without them the library measures nothing rightly.
@@ -92,6 +94,11 @@ export function Screen({ notebook, params, query, answerFor }) {
       map.look_at(first);
     } else if (view.centre.lat === 0 && view.centre.lon === 0) map.wholeOf(around());
   }, [map, places]);
+  useEffect(() => {
+    if (map === null || places?.pins.length !== 0 || isSomewhere(cross(map))) return;
+    isMeant.current = false;
+    fix.start();
+  }, [map, places === undefined]);
 
   const here = places && siteAt(places.sites, view.centre);
   useEffect(() => map?.gridFrom(here?.values.centre ?? places?.pins[0] ?? view.centre), [map, here?.id, places === undefined]);
@@ -151,7 +158,8 @@ export function Screen({ notebook, params, query, answerFor }) {
     if (map === null || places === undefined || placing === null) return;
     const { centre } = map.view();
     const standing = fix.best !== null && fix.isFollowed(map, FIX_PX) ? positionOf(fix.best) : null;
-    const position = standing ?? fix.typedAt(centre) ?? underCross(centre, map.lines.px_per_m());
+    const position = standing ?? fix.typedAt(centre) ?? cross(map);
+    if (position.source === 'map' && !isSomewhere(position)) return setLost(true);
     fix.stop();
     if (placing.what === 'move') {
       const rec = places.recs.get(placing.id ?? '');
@@ -173,13 +181,17 @@ export function Screen({ notebook, params, query, answerFor }) {
     setPlacing(null);
     setTouched({ pins: [id] });
   };
-  const askFix = () => (fix.isAsking ? fix.stop() : fix.start());
+  const askFix = () => {
+    isMeant.current = true;
+    if (fix.isAsking) fix.stop();
+    else fix.start();
+  };
 
   const pinById = (/** @type {string} */ id) => places?.pins.find((pin) => pin.id === id);
   const sheet = () => {
     if (map === null || places === undefined) return null;
     if (placing !== null) {
-      return html`<${PlaceSheet} what=${placing.what} name=${placing.id && pinById(placing.id)?.name} centre=${view.centre} fixWords=${fix.words} isAsking=${fix.isAsking}
+      return html`<${PlaceSheet} what=${placing.what} name=${placing.id && pinById(placing.id)?.name} centre=${view.centre} fixWords=${fix.words} isLost=${isLost} isAsking=${fix.isAsking}
         onNudge=${(/** @type {number} */ e, /** @type {number} */ n) => map.nudge(e, n)}
         onTyped=${(/** @type {{lat: number, lon: number}} */ at) => (fix.type(at), map.look_at(at))} onFix=${askFix} onConfirm=${confirm} onClose=${close} />`;
     }
@@ -210,7 +222,7 @@ export function Screen({ notebook, params, query, answerFor }) {
     <div class="map-top">
     <div class="map-ground" ref=${box} tabindex="0" role="application" aria-label=${WORDS.map}></div>
     ${placing !== null && html`<svg class="map-cross" viewBox="-32 -32 64 64" aria-hidden="true"><path class="halo" d="M-30 0H-6M6 0H30M0 -30V-6M0 6V30" /><path class="ink" d="M-30 0H-6M6 0H30M0 -30V-6M0 6V30" /></svg>`}
-    <p class="map-square">${map !== null && base === null && WORDS.square(distance(map.square_m()))}</p>
+    ${map !== null && base === null && html`<p class="map-square">${WORDS.square(distance(map.square_m()))}</p>`}
     <div class="map-buttons">
       <button type="button" onClick=${() => map?.zoomBy(1)}>${WORDS.nearer}</button>
       <button type="button" onClick=${() => map?.zoomBy(-1)}>${WORDS.wider}</button>
@@ -232,3 +244,6 @@ export function Screen({ notebook, params, query, answerFor }) {
     </div>
   </main>`;
 }
+
+/** Answer where the cross stands, and how surely. @param {SiteMap} map */
+const cross = (map) => underCross(map.view().centre, map.lines.px_per_m());

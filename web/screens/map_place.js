@@ -13,11 +13,11 @@ import { Sheet } from './map_sheet.js';
 const STEPS_M = [0.5, 2, 10];
 
 /**
- * @param {{what: 'perch' | 'vantage' | 'landmark' | 'move', name?: string, centre: {lat: number, lon: number}, fixWords: string, isAsking: boolean,
+ * @param {{what: 'perch' | 'vantage' | 'landmark' | 'move', name?: string, centre: {lat: number, lon: number}, fixWords: string, isLost: boolean, isAsking: boolean,
  *   onNudge: (east_m: number, north_m: number) => void, onTyped: (place: {lat: number, lon: number}) => void,
  *   onFix: () => void, onConfirm: () => void, onClose: () => void}} props
  */
-export function PlaceSheet({ what, name, centre, fixWords, isAsking, onNudge, onTyped, onFix, onConfirm, onClose }) {
+export function PlaceSheet({ what, name, centre, fixWords, isLost, isAsking, onNudge, onTyped, onFix, onConfirm, onClose }) {
   const [step_m, setStep] = useState(2);
   const [text, setText] = useState('');
   const [isWrong, setWrong] = useState(false);
@@ -58,5 +58,6 @@ export function PlaceSheet({ what, name, centre, fixWords, isAsking, onNudge, on
     </details>`;
   return html`<${Sheet} title=${WORDS.place[what]} kind=${name} acts=${acts} after=${otherWays} onClose=${onClose}>
     <p><span class="map-spot">${written(centre)}</span> <span role="status">${fixWords}</span></p>
+    <p role="alert">${isLost && WORDS.lost}</p>
   <//>`;
 }
