@@ -83,6 +83,7 @@ export const line = {
   choose_vantage: 'Choose a vantage first.',
   choose_perch: 'Choose a perch.',
   joined: 'joined',
+  told: 'Filled in as it was said at the perch. Change what is otherwise from here.',
   there: 'This line is there already; a new measurement goes beside the others',
   none: 'A sightline joins a vantage and a perch. Mark them first.',
   several: 'Connect',

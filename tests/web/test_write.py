@@ -315,13 +315,22 @@ def test_all_that_is_roughly_known_goes_with_it(opened: Open) -> None:
     assert one.only("note")["text"] == "left of the fallen willow"
 
 
-def test_without_a_vantage_the_background_is_kept_as_a_note(opened: Open) -> None:
+def test_without_a_vantage_the_background_waits_for_the_first_sightline(opened: Open) -> None:
     one = opened().open("perch-here")
     one.button("bright").tap()
+    one.button("front").tap()
     one.button("Save perch").tap()
     one.saved()
     assert one.all("sightline") == []
-    assert one.only("note")["text"] == "Tone of the background: bright"
+    assert one.only("note")["text"] == "Light wanted: front. Tone of the background: bright"
+    perch = one.all("perch")[0]["id"]
+    _, hide = a_hide(one)
+    one.go(f"sightline-here?vantage={hide}&perch={perch}")
+    expect(one.page.get_by_text("as it was said at the perch")).to_be_visible()
+    one.button("front").tap()  # let go of: from here it is otherwise
+    one.button("Save sightline").tap()
+    one.saved()
+    assert one.only("sightline") == {"vantage": hide, "perch": perch, "tone": "bright"}
 
 
 def test_a_measured_line_ends_where_the_geodesic_does(opened: Open) -> None:

@@ -26,8 +26,8 @@ import { startsByItself, useAim } from './aiming.js';
 import { BearingAsk, useBearing } from './bearing_ask.js';
 import { changeLater, fillPinLater, sayPinSaved } from './late_pin.js';
 import { PickNear } from './near.js';
-import { lineEdits, noteEdits, pinEdits, placedFrom, trueFigure } from './pin_edits.js';
-import { Asks, HeightAsk, TiltAsk, behindNote, fieldIn, saidTroubles, toFirstTrouble } from './pin_fields.js';
+import { behindOf, lineEdits, noteEdits, pinEdits, placedFrom, trueFigure } from './pin_edits.js';
+import { Asks, HeightAsk, TiltAsk, behindNote, fieldIn, saidTroubles, toFirstTrouble, toldAt } from './pin_fields.js';
 import { Saved } from './pin_saved.js';
 import { SiteAsk, Waiting } from './pin_site.js';
 import { bearingTrue } from './true_north.js';
@@ -130,6 +130,7 @@ function Writing({ notebook, given }) {
     const joined = seen && lineEdits({ vantage: seen.id, perch: made.id, line: undefined, behind: said, measured: is_from ? line : {} }, known);
     const behind = seen ? [] : noteEdits(behindNote(said, schema), made.id, made.site, known);
     const { group } = await notebook.save([...made.edits, ...(joined?.edits ?? []), ...behind], { label: words.perch, draft: 'perch-here' });
+    if (behind.length > 0) await notebook.keepSetting(toldAt(made.id), behindOf(said)).catch(() => {});
     sayPinSaved(notebook, group, made.id);
     const late = is_from ? null : here.handOver();
     if (late !== null) void fillPinLater(notebook, { id: made.id, label: words.perch, zone: known.zone, site_name: said.site_name }, late);

@@ -22,7 +22,7 @@ import { written } from '../times.js';
 /** How far magnetic north may lie off where nobody knows it: enough for nearly all inhabited land. Common
  * practice, no source. */
 const UNKNOWN_DECLINATION_DEG = 20;
-const BEHIND = /** @type {const} */ (['light_wanted', 'gap', 'background', 'tone', 'background_in_shade']);
+export const BEHIND = /** @type {const} */ (['light_wanted', 'gap', 'background', 'tone', 'background_in_shade']);
 
 /** Answer a bearing in degrees true with its ±, as well as it is known. @param {Bearing} bearing */
 export function trueFigure({ read_deg, reference, how, plus_minus_deg, true_deg }) {

@@ -86,6 +86,9 @@ export function TiltAsk({ values, put, troubles, aim }) {
   return html`<div class="tilt-ask"><${MeasuredField} field=${field} id="tilt" value=${values.tilt} troubles=${troubles} zone="" onValue=${(/** @type {any} */ tilt) => put({ tilt })} />${edge}</div>`;
 }
 
+/** The setting that keeps what was said at a perch of the background and the light, for its first sightline. @param {string} perch */
+export const toldAt = (perch) => `behind/${perch}`;
+
 /** Write what is said of the background and the light as a text, where no sightline can carry it. @param {Record<string, any>} values @param {import('../types.d.ts').Schema} schema */
 export function behindNote(values, schema) {
   const told = Object.entries(behindOf(values)).map(([name, value]) => {

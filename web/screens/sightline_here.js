@@ -21,8 +21,8 @@ import { line as words, pin } from '../words_write.js';
 import { useAim } from './aiming.js';
 import { BearingAsk, useBearing } from './bearing_ask.js';
 import { PickNear, howFar, nearestFirst } from './near.js';
-import { lineEdits } from './pin_edits.js';
-import { Asks, TiltAsk, fieldIn, saidTroubles, toFirstTrouble } from './pin_fields.js';
+import { BEHIND, behindOf, lineEdits } from './pin_edits.js';
+import { Asks, TiltAsk, fieldIn, saidTroubles, toFirstTrouble, toldAt } from './pin_fields.js';
 import { Saved } from './pin_saved.js';
 import { bearingTrue } from './true_north.js';
 import { Kept, useDraft, useSending } from './write_draft.js';
@@ -62,6 +62,18 @@ function Writing({ notebook, given }) {
     if (given.vantage !== undefined || given.perch !== undefined) draft.put({ ...(given.vantage && { vantage: given.vantage }), ...(given.perch && { perches: [given.perch] }) }, { quietly: true });
     if (given.vantage === undefined) here.take();
   }, [draft.values === undefined]);
+  const only = values.perches.length === 1 ? values.perches[0] : undefined;
+  /** What was said at a perch, for the first sightline to it: seen from elsewhere other things lie behind. @param {string} perch */
+  const toldOf = async (perch) => (found?.lines.some((one) => one.values.perch === perch) ? undefined : await notebook.setting(toldAt(perch)));
+  useEffect(() => {
+    if (draft.values === undefined || found === undefined || only === values.told_of) return;
+    void (async () => {
+      const told = only && (await toldOf(only));
+      const now = draft.latest();
+      const said = now.told_of ? Object.fromEntries(BEHIND.map((name) => [name, null])) : behindOf(now);
+      draft.put({ ...(now.told_of ? { ...said, ...told } : { ...told, ...said }), told_of: told ? only : undefined }, { quietly: true });
+    })();
+  }, [only, draft.values === undefined, found === undefined]);
   if (draft.values === undefined || found === undefined) return html`<${Page} title=${words.title} up="write" />`;
   if (found.vantages.length === 0 || found.perches.length === 0) {
     const act = found.vantages.length === 0 ? { label: pin.vantage, to: 'vantage-here' } : { label: pin.perch, to: 'perch-here' };
@@ -72,8 +84,8 @@ function Writing({ notebook, given }) {
     setTroubles(Object.fromEntries(Object.entries(troubles).filter(([name]) => !((name.split('.')[0] ?? '') in more))));
   };
   const joined = new Map(found.lines.filter((one) => one.values.vantage === values.vantage).map((one) => [one.values.perch, one]));
-  const is_one = values.perches.length === 1;
-  const [pinned] = is_one ? nearestFirst(found.perches.filter((one) => one.id === values.perches[0]), spot) : [];
+  const is_one = only !== undefined;
+  const [pinned] = is_one ? nearestFirst(found.perches.filter((one) => one.id === only), spot) : [];
   const far = pinned === undefined ? '' : howFar(pinned);
   const save = async () => {
     if (busy) return undefined;
@@ -91,7 +103,7 @@ function Writing({ notebook, given }) {
     const known = { zone: ownZone(), at_ms: Date.now(), newId: () => newId(Date.now()) };
     const bearing = said.bearing && spot ? await bearingTrue(notebook, said.bearing, spot, { wait: false }) : said.bearing;
     const measured = is_one ? { bearing, distance: said.distance, tilt: said.tilt } : {};
-    const made = said.perches.map((/** @type {string} */ perch) => lineEdits({ vantage: said.vantage, perch, line: joined.get(perch), behind: is_one ? said : {}, measured }, known));
+    const made = await Promise.all(said.perches.map(async (/** @type {string} */ perch) => lineEdits({ vantage: said.vantage, perch, line: joined.get(perch), behind: is_one ? said : ((await toldOf(perch)) ?? {}), measured }, known)));
     const edits = made.flatMap((/** @type {any} */ one) => one.edits);
     if (edits.length > 0) {
       const { group } = await notebook.save(edits, { label: words.title, draft: 'sightline-here' });
@@ -116,7 +128,8 @@ function Writing({ notebook, given }) {
               <${DistanceField} field=${fieldIn(schema, 'measurement', 'distance', { label: words.distance })} id="distance" value=${values.distance} troubles=${troubles} zone="" onValue=${(/** @type {any} */ value) => put({ distance: value })} />
               <${BearingAsk} notebook=${notebook} id="bearing" label=${words.bearing} here=${spot} value=${values.bearing} onValue=${(/** @type {any} */ value) => put({ bearing: value })} aim=${aim} said=${direction} trouble=${troubles.bearing ?? troubles['bearing.read_deg']} />
               <${TiltAsk} ...${asked} aim=${edge} /></section>
-            ${joined.has(values.perches[0]) ? html`<p class="help">${words.there}</p>` : null}
+            ${values.told_of ? html`<p class="help">${words.told}</p>` : null}
+            ${joined.has(only) ? html`<p class="help">${words.there}</p>` : null}
             <${Asks} kind="sightline" names=${['gap', 'tone', 'background', 'light_wanted', 'background_in_shade']} ...${asked} />`
         : null}
     </div>
