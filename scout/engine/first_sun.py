@@ -35,7 +35,7 @@ def clears_words(prospect: Prospect, zone: ZoneInfo, dawn: bool) -> str:
     spread = "" if edge.plus_minus_min is None else f" ± {max(1, round(edge.plus_minus_min))} min"
     doubt = "" if edge.sure else ", if at all"
     unsure = unsure_deg(prospect, dawn)
-    known = prospect.horizon.known
+    known = prospect.horizon.known_at(edge.what)
     if unsure is not None:
         known = f"{known}; the skyline there only to ±{unsure}°: a guess"
     return f"sun {verb} {line} {at}{spread}{doubt} ({known})"
@@ -68,11 +68,11 @@ def unsure_deg(prospect: Prospect, dawn: bool) -> int | None:
 def known_words(horizon: Horizon) -> str:
     """Say how a pin's whole skyline is known, with its largest ± where that is too large."""
     if horizon.line is None:
-        return horizon.known
+        return horizon.all_known
     worst = max(node.plus_minus_deg for node in horizon.line.nodes)
     if round(worst) < VERY_UNSURE_DEG:
-        return horizon.known
-    return f"{horizon.known}; unsure by up to ±{worst:.0f}°: aim it on the spot"
+        return horizon.all_known
+    return f"{horizon.all_known}; unsure by up to ±{worst:.0f}°: aim it on the spot"
 
 
 def edge_of(prospect: Prospect, dawn: bool) -> Edge | None:
@@ -83,5 +83,10 @@ def edge_of(prospect: Prospect, dawn: bool) -> Edge | None:
 
 
 def _named(what: str) -> str:
-    names = {"conifer": "conifers", "broadleaf in leaf": "trees", "broadleaf bare": "bare trees"}
+    names = {
+        "terrain": "land",
+        "conifer": "conifers",
+        "broadleaf in leaf": "trees",
+        "broadleaf bare": "bare trees",
+    }
     return "the line as tapped" if what == "tapped" else f"the {names.get(what, what)}"

@@ -25,6 +25,11 @@ _ALTITUDE_PLUS_MINUS_DEG = {"aimed": 1.5, "typed": 2.0, "photo": 1.0, "terrain":
 _TAPS = ("sun on it", "sun off it")
 # What broadleaf trees are called in the leaf that a day is not.
 _OTHER_LEAF = {"in leaf": "broadleaf bare", "bare": "broadleaf in leaf"}
+_MOVED = {
+    "bare": "with trees in leaf; now the sun comes earlier",
+    "in leaf": "with trees bare; now the sun comes later",
+}
+_LAND = "terrain"
 _HEADING_PLUS_MINUS_DEG = {"aimed": 10.0, "typed": 10.0, "photo": 3.0, "terrain": 0.0}
 
 
@@ -32,13 +37,27 @@ _HEADING_PLUS_MINUS_DEG = {"aimed": 10.0, "typed": 10.0, "photo": 3.0, "terrain"
 class Horizon:
     """A skyline with how it is known; `line` is None where nothing is recorded.
 
-    `remarks` are sentences on what was set aside, or stands for another season.
+    `known` is of what was measured or tapped; `land_known` of the land, which speaks only where
+    nobody did, empty where it was not asked. `remarks` are sentences on what was set aside, or
+    stands for another season.
     """
 
     line: Line | None
     known: str
     taps: int
+    land_known: str = ""
     remarks: tuple[str, ...] = ()
+
+    @property
+    def all_known(self) -> str:
+        """How all of the line is known."""
+        if self.land_known in ("", self.known):
+            return self.known
+        return f"{self.known}; elsewhere {self.land_known}"
+
+    def known_at(self, what: str) -> str:
+        """Say how the line is known where it is `what`."""
+        return self.land_known if what == _LAND else self.known
 
 
 def horizon(
@@ -52,23 +71,14 @@ def horizon(
 
     `at` [aware] dates the magnetic declination of records without a time. Broadleaf trees in leaf
     and bare are two skylines: `leaf` is the day's, `leaf_on` answers it for the day of a tap, None
-    where taps hold all year. A line drawn in the other leaf serves where there is no better, and
-    says so. A tap by night is set aside and named, for clocks lie. Raises ValueError for two nodes
-    at one azimuth.
+    where taps hold all year. A line drawn in the other leaf serves where there is no better one of
+    the trees, and says so. A tap by night is set aside and named, for clocks lie. Raises ValueError
+    for two nodes at one azimuth.
     """
     remarks: list[str] = []
     drawn = [record for record in records if record.nodes]
-    leafy = any(node.what in _OTHER_LEAF.values() for record in drawn for node in record.nodes)
-    like = [
-        record
-        for record in drawn
-        if not any(node.what == _OTHER_LEAF[leaf] for node in record.nodes)
-    ]
-    if drawn and not like:
-        moved = "earlier" if leaf == "bare" else "later"
-        other = "in leaf" if leaf == "bare" else "bare"
-        remarks.append(f"The skyline was drawn with trees {other}; now the sun comes {moved}.")
-    lines = like or drawn
+    seen = [record for record in drawn if record.source != _LAND]
+    leafy = any(node.what in _OTHER_LEAF.values() for record in seen for node in record.nodes)
     taps = []
     for record in records:
         if record.source not in _TAPS or record.at is None:
@@ -84,17 +94,28 @@ def horizon(
             )
             continue
         taps.append(Tap(record.at.at, record.source == "sun on it"))
-    measurings = [_measuring(record, position, at) for record in lines]
+    measurings = [_measuring(record, position, at, leaf) for record in drawn]
     line = skyline_from(measurings, taps, position.lat, position.lon)
+    if line is not None and any(node.what == _OTHER_LEAF[leaf] for node in line.nodes):
+        like = any(not one.other_leaf and one.source != _LAND for one in measurings)
+        remarks.insert(0, f"The skyline was drawn {'in part ' if like else ''}{_MOVED[leaf]}.")
+    land = [record.source for record in drawn if record.source == _LAND]
+    land_known = (
+        f"{_known(land, 0 if seen else len(taps))}; trees its models lack are not in the ±"
+        if land
+        else ""
+    )
+    known = _known([record.source for record in seen], len(taps))
     return Horizon(
         line=line,
-        known=_known([record.source for record in lines], len(taps)),
+        known=known if seen or taps else land_known or known,
+        land_known=land_known,
         taps=len(taps),
         remarks=tuple(remarks),
     )
 
 
-def _measuring(record: Skyline, position: Position, at: datetime) -> Measuring:
+def _measuring(record: Skyline, position: Position, at: datetime, leaf: str) -> Measuring:
     when = record.at.at if record.at is not None else at
     turned, unsure = 0.0, 0.0
     if record.reference == "magnetic":
@@ -111,11 +132,16 @@ def _measuring(record: Skyline, position: Position, at: datetime) -> Measuring:
             true_from(node.azimuth_deg, record.reference or "true", turned),
             node.altitude_deg,
             altitude if node.plus_minus_deg is None else node.plus_minus_deg,
-            node.what or "",
+            _LAND if record.source == _LAND else node.what or "",
         )
         for node in record.nodes
     ]
-    return Measuring(nodes, cast(Source, record.source), heading + unsure)
+    return Measuring(
+        nodes,
+        cast(Source, record.source),
+        heading + unsure,
+        any(node.what == _OTHER_LEAF[leaf] for node in record.nodes),
+    )
 
 
 def _known(sources: Sequence[str], taps: int) -> str:

@@ -121,9 +121,10 @@ def _kinks(skyline: Skyline) -> list[tuple[float, float]]:
     kinks = list(
         zip(skyline.azimuths_deg, (node.altitude_deg for node in skyline.nodes), strict=True)
     )
-    for edge in skyline.edges_deg():
+    for end in skyline.ends():
         for side in (-0.02, 0.02):
-            kinks.append(((edge + side) % 360.0, skyline.altitude_at(edge + side) or 0.0))
+            azimuth = end.azimuth_deg + side
+            kinks.append((azimuth % 360.0, skyline.altitude_at(azimuth) or 0.0))
     return sorted(kinks)
 
 

@@ -75,7 +75,7 @@ def season_strip(request: dict[str, Any]) -> dict[str, Any]:
         "session": year.asked.session,
         "sky": sky,
         "case": case_of(sky),
-        "skyline": year.seen.horizon.known,
+        "skyline": year.seen.horizon.all_known,
         "rows": rows,
         "low_sun_days": low_days,
         "low_sun_spans": _spans(low_days),

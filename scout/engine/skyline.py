@@ -11,7 +11,7 @@ import math
 from bisect import bisect_right
 from collections.abc import Sequence
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from scout.engine.angles import bearing, finite, wrap_deg
 
@@ -148,15 +148,16 @@ class Skyline:
         altitude = self.altitude_at(azimuth_deg - by_deg)
         return otherwise if altitude is None else altitude
 
-    def edges_deg(self) -> list[float]:
-        """Return the azimuths at which what was recorded ends and begins [deg]."""
+    def ends(self) -> list[Node]:
+        """Return where what was recorded ends and begins, as nodes a reach beyond the outermost."""
         reach = self.habits.reach_deg
-        edges = []
+        ends = []
         for i, gap in enumerate(self._gaps):
             if gap > max(self.habits.widest_gap_deg, 2.0 * reach):
-                edges.append(wrap_deg(self.azimuths_deg[i] + reach))
-                edges.append(wrap_deg(self.azimuths_deg[i] + gap - reach))
-        return edges
+                last, first = self.nodes[i], self.nodes[(i + 1) % len(self.nodes)]
+                ends.append(evolve(last, azimuth_deg=wrap_deg(last.azimuth_deg + reach)))
+                ends.append(evolve(first, azimuth_deg=wrap_deg(first.azimuth_deg - reach)))
+        return ends
 
     def _place(self, azimuth_deg: float) -> tuple[Node, Node, float] | None:
         azimuth = azimuth_deg % 360.0

@@ -2,7 +2,8 @@
 
 Measurings are aimed, typed, traced on a photo or computed from terrain. A tap, *sun on it* or
 *sun off it*, tells where the line runs to 0.2 degrees, whatever the compass said. Not for reading
-the line (`skyline`). Trees in leaf and bare are two skylines: the caller keeps them apart.
+the line (`skyline`). Trees in leaf and bare are two skylines: the caller says which one is not
+the day's.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from typing import Literal
 
 from attrs import evolve, field, frozen
 
+from scout.engine.angles import apart_deg, wrap_deg
 from scout.engine.instants import checked_seconds
 from scout.engine.skyline import USUAL, Habits, Node, Skyline
 from scout.engine.sun import SunPath
@@ -22,16 +24,21 @@ Source = Literal["aimed", "photo", "typed", "terrain"]
 
 # A line that somebody looked at has the trees in it; bare terrain has not, however finely computed.
 _RANK: dict[Source, int] = {"aimed": 0, "photo": 0, "typed": 1, "terrain": 2}
+_SEAM_DEG = 0.1  # between the end of one line and the beginning of what fills its gap
 _ALIKE = 1.5  # readings whose uncertainties differ by less than this count as equally good
 
 
 @frozen
 class Measuring:
-    """One measuring of a skyline: its nodes, how it was made, how far its heading may be off."""
+    """One measuring of a skyline: its nodes, how it was made, how far its heading may be off.
+
+    other_leaf: it was drawn in leaf and the day's trees are bare, or the other way about.
+    """
 
     nodes: tuple[Node, ...] = field(converter=tuple[Node, ...])
     source: Source = "aimed"
     heading_plus_minus_deg: float = 0.0
+    other_leaf: bool = False
 
 
 @frozen
@@ -51,19 +58,57 @@ def skyline_from(
 ) -> Skyline | None:
     """Build one skyline from all that is known of it, or return None where nothing is.
 
-    Where measurings overlap, what was seen from the spot counts before what was typed, and that
-    before bare terrain; among equals the smaller ± counts, and alike ones are averaged, their
-    half spread kept as the ±. Taps need the perch's place, and each becomes a node at the sun's
-    azimuth; the line within `tap_pull_deg` is drawn along, fading out.
+    Where measurings overlap, what was seen from the spot counts before what was typed; what was
+    drawn in the other leaf tells only of azimuths that neither tells of, and terrain, which may
+    lack the trees, only of those that nobody measured. Among equals the smaller ± counts, and
+    alike ones are averaged, their half spread kept as the ±. Taps need the perch's place, and each
+    becomes a node at the sun's azimuth; the line within `tap_pull_deg` is drawn along, fading out.
     Raises ValueError for two nodes of one measuring at one azimuth and for a tap by night.
     """
-    line = _merged(measurings, habits)
-    if not taps:
-        return line
-    if lat_deg is None or lon_deg is None:
-        raise ValueError("Taps of the sun need the latitude and longitude of the perch.")
-    tapped = _tap_nodes(taps, SunPath(lat_deg, lon_deg), habits)
-    return Skyline([*_pulled(line, tapped, habits), *tapped], habits)
+    measured = [one for one in measurings if one.source != "terrain"]
+    layers = (
+        [one for one in measured if not one.other_leaf],
+        [one for one in measured if one.other_leaf],
+        [one for one in measurings if one.source == "terrain"],
+    )
+    lines = [line for layer in layers if (line := _merged(layer, habits)) is not None]
+    line, further = lines[0] if lines else None, lines[1:]
+    if taps:
+        if lat_deg is None or lon_deg is None:
+            raise ValueError("Taps of the sun need the latitude and longitude of the perch.")
+        tapped = _tap_nodes(taps, SunPath(lat_deg, lon_deg), habits)
+        line = Skyline([*_pulled(line, tapped, habits), *tapped], habits)
+    for other in further:
+        line = other if line is None else _filled(line, other)
+    return line
+
+
+def _filled(line: Skyline, other: Skyline) -> Skyline:
+    """Fill the azimuths that a line does not tell of from another; the rest stays as it is."""
+    ends, outside = [], []
+    for end in line.ends():
+        for off in (-_SEAM_DEG, _SEAM_DEG):
+            azimuth = wrap_deg(end.azimuth_deg + off)
+            there = other.at(azimuth)
+            if there is not None and line.at(azimuth) is None:
+                ends.append(end)
+                outside.append(
+                    Node(
+                        azimuth,
+                        there.altitude_deg,
+                        there.plus_minus_deg,
+                        there.what,
+                        there.heading_plus_minus_deg,
+                    )
+                )
+    seams = [node.azimuth_deg for node in (*ends, *outside)]
+    inside = [
+        node
+        for node in other.nodes
+        if line.at(node.azimuth_deg) is None
+        and not any(apart_deg(node.azimuth_deg, seam) < _SEAM_DEG for seam in seams)
+    ]
+    return Skyline([*line.nodes, *ends, *outside, *inside], line.habits)
 
 
 def _merged(measurings: Sequence[Measuring], habits: Habits) -> Skyline | None:

@@ -94,9 +94,10 @@ def _light(
         if edge.assumed_level:
             note = f"level horizon assumed: not {'before' if dawn else 'after'} this"
         elif edge.plus_minus_min is None:
-            note = prospect.horizon.known
+            note = prospect.horizon.known_at(edge.what)
         else:
-            note = f"± {max(1, round(edge.plus_minus_min))} min ({prospect.horizon.known})"
+            known = prospect.horizon.known_at(edge.what)
+            note = f"± {max(1, round(edge.plus_minus_min))} min ({known})"
         found.append((edge.at_utc, verb, note))
     best = prospect.best[case]
     if best is not None:

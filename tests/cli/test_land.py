@@ -50,8 +50,15 @@ def test_a_land_is_taken_in_listed_used_and_removed(run: Run, mine: Path) -> Non
     assert "31.4 m (map) stands, the model is 0.4 m lower" in shown.output
     assert "Nothing was written." in shown.output
 
+    asked = ("card", "--folder", "mine", "--site", "pellwick", "--species", "stonechat")
+    bare = (*asked, "--kit", "long", "--on", "2026-11-30")  # the trees were aimed in leaf
+    before = run(*bare).output
+    assert "sun clears the trees 08:29 ± 9 min (aimed, once," in before
     kept = run("land", "skyline", "ditch", "--notebook", "mine")
     assert kept.exit_code == 0, kept.output
+    # The land fills the north, and so darkens the sky by a little; the sun is the measured line's.
+    told = re.compile("sun clears .*|there on .*dawns|Ditch post: The skyline.*")
+    assert told.findall(run(*bare).output) == told.findall(before)
     assert "720 azimuths" in kept.output
     assert "what was measured counts" in kept.output
     run("land", "skyline", "ditch", "--notebook", "mine")

@@ -44,7 +44,7 @@ def test_outside_what_was_recorded_there_is_no_guess() -> None:
     assert line.altitude_at(56.9) is None
     assert line.altitude_at(83.1) is None
     assert line.plus_minus_at(83.1) is None
-    assert sorted(line.edges_deg()) == [57, 83]
+    assert sorted(end.azimuth_deg for end in line.ends()) == [57, 83]
     assert Skyline([Node(60, 4)], Habits(reach_deg=10)).altitude_at(69) == 4
 
 

@@ -150,6 +150,34 @@ def test_a_sloping_line_makes_minutes_of_a_heading() -> None:
     )
 
 
+def test_the_land_fills_only_what_nobody_measured() -> None:
+    # Drawn in leaf, asked for a day of bare trees: still the trees, which no bare earth holds.
+    trees = skyline([(40, 8), (80, 8), (120, 8)], what="broadleaf in leaf")
+    land = skyline([(at, 0.5) for at in range(0, 360, 5)], what="hill", source="terrain")
+    land["id"] = ident("land")
+    for day in ("2026-05-12", "2026-04-12"):
+        alone, both = card(date=day, skylines=[trees]), card(date=day, skylines=[trees, land])
+        assert only(both)["clears"] == only(alone)["clears"]
+        assert only(both)["clears_words"] == only(alone)["clears_words"]
+        assert both["not_known"] == alone["not_known"]
+    # Where the sun comes, trees were measured in the other leaf and nothing in the day's.
+    south = skyline([(200, 3), (240, 3)], what="broadleaf bare")
+    assert (
+        only(card(date="2026-04-12", skylines=[trees, south, land]))["clears"]
+        == (only(card(date="2026-04-12", skylines=[trees]))["clears"])
+    )
+    # Nobody measured there: the land speaks, with its own ± and what that leaves out.
+    said = only(card(skylines=[skyline([(200, 30), (240, 30)]), land]))["clears_words"]
+    assert re.fullmatch(
+        r"sun clears the land \d\d:\d\d ± \d+ min \(terrain, once; trees its models lack are "
+        r"not in the ±\)",
+        said,
+    )
+    tapped = only(card(skylines=[land, tap("on", "2026-05-12T04:20:00Z")]))
+    assert tapped["clears"]["at"]["utc"] == "2026-05-12T04:20Z"
+    assert "the line as tapped" in tapped["clears_words"]
+
+
 @pytest.mark.parametrize(("unsure_deg", "is_said"), [(18.4, True), (5.0, True), (4.4, False)])
 def test_a_skyline_hardly_known_is_called_a_guess(unsure_deg: float, is_said: bool) -> None:
     # The ± of such a line is a node's own, as what is worked out from the land carries it.
