@@ -231,7 +231,7 @@ export const list = {
 };
 
 export const empty = {
-  sample: 'To look around first, load the sample site on the server: scout demo.',
+  sample: 'To look around first, put the sample site into a notebook on the laptop: “scout demo” opens one, “scout load” puts a folder into yours. It comes to this phone with the next sync.',
 };
 
 export const strip = {

@@ -21,7 +21,6 @@ export const shelves = {
   visits: 'Visits',
   empty: 'Nothing is written here yet. Stand at a promising perch and put the first pin; its site comes with it.',
   first_act: 'Put the first pin',
-  sample: 'To look around first, put the sample site into a notebook on the laptop: “scout demo” opens one, “scout load” puts a folder into yours. It comes to this phone with the next sync.',
 };
 
 /** What is shown of a kind where there is none of it. @type {Record<string, string>} */

@@ -308,7 +308,9 @@ def test_an_empty_notebook_shows_the_first_act_and_the_sample(opened: Open) -> N
     one.context.set_offline(False)
     expect(line).to_contain_text("Nothing waiting · last sync")
     expect(one.link("Put the first pin")).to_be_visible()
-    expect(one.page.get_by_text("scout demo")).to_be_visible()
+    for screen in ("book", "write", "outing"):
+        one.go(screen)
+        expect(one.page.get_by_text("“scout load” puts a folder into yours")).to_be_visible()
     kinds = [kind for kind in describe()["kinds"] if kind != "settings"]
     for kind in kinds:
         one.go(f"book/{kind}")

@@ -8,14 +8,14 @@ import { useSession, useStanding } from '../session.js';
 import { empty, sync } from '../words.js';
 import { Button } from './page.js';
 
-/** @param {{text: string, act?: import('../types.d.ts').Act, sample?: boolean | string}} props sample: mention the sample site, in these words */
+/** @param {{text: string, act?: import('../types.d.ts').Act, sample?: boolean}} props sample: mention the sample site */
 export function Empty({ text, act, sample = false }) {
   const coming = useComing(useSession().notebook);
   return html`<section class="empty">
     <svg viewBox="0 0 96 60" aria-hidden="true"><path d="M0 46h96" /><path d="M48 10l12 12-12 12-12-12z" /><path d="M48 34v12" /><path d="M0 52l8 8M14 46l14 14M34 46l14 14M54 46l14 14M74 46l14 14" class="thin" /></svg>
     <p role="status">${coming === null ? text : coming}</p>
     ${act ? html`<${Button} act=${act} kind="large" />` : null}
-    ${sample && coming === null ? html`<p class="soft">${sample === true ? empty.sample : sample}</p>` : null}
+    ${sample && coming === null ? html`<p class="soft">${empty.sample}</p>` : null}
   </section>`;
 }
 

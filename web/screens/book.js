@@ -34,7 +34,7 @@ export function Screen({ notebook }) {
   ];
   const nothing = counts !== undefined && Object.values(counts).every((count) => count === 0);
   return html`<${Page} title=${shared.title} up=${false}>
-    ${nothing ? html`<${Empty} text=${words.empty} act=${{ label: words.first_act, to: 'perch-here' }} sample=${words.sample} />` : html`<a class="act large wide-act" href=${address('search')}>${words.search}</a>`}
+    ${nothing ? html`<${Empty} text=${words.empty} act=${{ label: words.first_act, to: 'perch-here' }} sample />` : html`<a class="act large wide-act" href=${address('search')}>${words.search}</a>`}
     <${Shelf} title=${words.places} lines=${lines(PLACES)} />
     <${Shelf} title=${words.watched} lines=${lines(WATCHED)} />
     <${Shelf} title=${words.kit} lines=${[...lines(KIT), ...own.filter((line) => line.group !== 'phone')]} />
