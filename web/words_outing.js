@@ -64,6 +64,8 @@ export const outing = {
   progress: (done, all) => `${done} of ${all} worked out`,
   all_there: 'All of it worked out',
   nothing_known: 'nothing known',
+  key: '4 of 8: on how many watched dawns or dusks it stayed in good light at the first sightline. 29 min: its good minutes, where too few were watched. up: when to get up; go: when to set off.',
+  past: 'past',
   open: 'open the card',
   site_session: 'site and session',
   ready: 'Ready to leave?',

@@ -88,6 +88,8 @@ def test_the_table_says_which_morning_and_opens_its_card(phone: EnginePage) -> N
     cell = table.locator("tbody tr").first.locator("td a").nth(1)
     expect(cell.locator("b")).not_to_have_text("…", timeout=WAIT_MS)
     assert _CLOCK.search(cell.inner_text())
+    assert "past" not in cell.inner_text()  # tomorrow's
+    expect(phone.page.get_by_text("up: when to get up")).to_be_visible()
     expect(cell).to_contain_text("dawn")  # said to those who do not see the row
     expect(cell).to_contain_text("open the card")
     cell.click()

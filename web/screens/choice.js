@@ -55,6 +55,7 @@ export function Screen({ notebook }) {
         </tr>`)}</tbody>
       </table>
     </div>
+    <p class="soft">${words.key}</p>
   </${Page}>`;
 }
 
@@ -62,6 +63,8 @@ export function Screen({ notebook }) {
 function cell(row, on, said) {
   const said_words = said === undefined ? '…' : said.words || '–';
   const [head, ...rest] = said_words.split(' · ');
+  const start = said?.get_up ?? said?.leave_home;
+  if (start && Date.parse(start.utc) < Date.now()) rest.push(words.past);
   // Read out with its row and column, and what is seen read as it stands.
   const before = `${row.site.name}, ${words[row.session]}, ${dayWords(on)}: ${said?.words === '' ? words.nothing_known : ''}`;
   return html`<a href=${address(`card/${row.site.id}/${on}/${row.session}`)}><i class="hidden">${before}</i><b>${head}</b>${rest.map((/** @type {string} */ part) => html`<span>${part}</span>`)}<i class="hidden">${words.open}</i></a>`;
