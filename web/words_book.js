@@ -76,6 +76,8 @@ export const record = {
   kept_where: 'Kept',
   tags: 'Tags',
   removed: 'Deleted',
+  /** @param {string} what @param {number} count */
+  removed_with: (what, count) => `Deleted: ${what}${count > 0 ? `, and ${counted(count, 'record that hangs on it is', 'records that hang on it are')} hidden` : ''}`,
   deleted_label: 'Deleted',
   brought_back_label: 'Brought back',
 };

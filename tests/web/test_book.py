@@ -112,6 +112,7 @@ def test_what_is_deleted_comes_back_by_undo_and_from_the_list(
     one.go(f"site/{site}").button("Delete").click()
     expect(one.page.get_by_role("heading", name="Perches")).to_be_visible()
     expect(one.page.get_by_text("No perches yet.")).to_be_visible()  # hidden with its site
+    expect(one.page.locator(".snack")).to_contain_text("site, and 1 record that hangs on it is")
     # An Undo does not follow to other screens, by the phone's own way back either.
     expect(one.button("Undo")).to_be_visible()
     one.page.go_back()

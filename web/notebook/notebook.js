@@ -139,6 +139,11 @@ export class Notebook {
     return this.#reading.deleted();
   }
 
+  /** Count what is hidden with what was deleted. @returns {Promise<number>} */
+  hidden() {
+    return this.#reading.hidden();
+  }
+
   /** @param {string} id */
   history(id) {
     return this.#history.of(id);

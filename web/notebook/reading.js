@@ -186,6 +186,11 @@ export class Reading {
     this.orphans = undefined;
   }
 
+  /** Count what is hidden because what it hangs on was deleted. */
+  async hidden() {
+    return (await this.#orphaned()).size;
+  }
+
   /**
    * Answer what is hidden because it cannot be without something that was deleted: id → kind. Nothing of
    * it was deleted itself, and it returns with what it hangs on.

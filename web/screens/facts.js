@@ -102,8 +102,9 @@ export const historyOf = (rec) => ({ label: words.history, to: `history/${rec.id
 export function Ending({ notebook, rec }) {
   const remove = async () => {
     const here = location.hash;
+    const before = await notebook.hidden();
     const saved = await notebook.save([{ kind: rec.kind, record: rec.id, remove: true, over: rec }], { label: words.deleted_label });
-    sayable(notebook, saved.group, `${words.removed}: ${kinds[rec.kind]?.one ?? rec.kind}`);
+    sayable(notebook, saved.group, words.removed_with(kinds[rec.kind]?.one ?? rec.kind, (await notebook.hidden()) - before));
     if (location.hash === here) back('book'); // unless one has gone on meanwhile
   };
   return rec.deleted ? null : html`<p class="ending"><button type="button" class="link" onClick=${remove}>${words.remove}</button></p>`;
