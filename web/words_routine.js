@@ -78,7 +78,7 @@ export const routine = {
   hours: 'Hours',
   winds: 'Wind from',
   skies: 'Sky',
-  where: 'To be watched from',
+  where: 'Sit at any of',
 };
 
 export const season = {

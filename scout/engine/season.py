@@ -79,7 +79,7 @@ def season_strip(request: dict[str, Any]) -> dict[str, Any]:
         "rows": rows,
         "low_sun_days": low_days,
         "low_sun_spans": _spans(low_days),
-        "low_sun_words": _low_words(year, low_days, known=presence is not None),
+        "low_sun_words": _low_words(year, low_days, weeks, known=presence is not None),
     }
 
 
@@ -230,7 +230,7 @@ def _spans(low_days: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return spans
 
 
-def _low_words(year: Year, low_days: list[dict[str, Any]], *, known: bool) -> str:
+def _low_words(year: Year, low_days: list[dict[str, Any]], weeks: int, *, known: bool) -> str:
     dawn = year.asked.session == DAWN
     if not known:
         return "No routine is known here: the days cannot be told."
@@ -242,7 +242,8 @@ def _low_words(year: Year, low_days: list[dict[str, Any]], *, known: bool) -> st
     count = len(low_days)
     if not count:
         return f"On no day of these weeks is it known that the low sun {what}."
-    return f"The low sun {what} on {count} day{'' if count == 1 else 's'}."
+    asked = "this week" if weeks == 1 else f"these {weeks} weeks"
+    return f"The low sun {what} on {count} day{'' if count == 1 else 's'} in {asked}."
 
 
 def _ident(raw: object) -> str:

@@ -90,7 +90,7 @@ def _unwatched(page: Page, yet: Mapping[str, Any]) -> None:
     if yet["why_not"]:
         page.line(yet["why_not"], _INDENT)
         return
-    named = {"hours": "hours", "winds": "wind from", "skies": "sky", "where": "to be watched from"}
+    named = {"hours": "hours", "winds": "wind from", "skies": "sky", "where": "sit at any of"}
     lists = [(name, yet[key]) for key, name in named.items() if yet[key]]
     for name, items in lists:
         page.named(name, ", ".join(items), _INDENT)

@@ -137,7 +137,8 @@ def test_presence_stands_beside_the_weeks() -> None:
     assert len(days) > 100
     assert sum(span["days"] for span in found["low_sun_spans"]) == len(days)
     assert found["low_sun_words"] == (
-        f"The low sun reaches this perch before the animal usually leaves on {len(days)} days."
+        f"The low sun reaches this perch before the animal usually leaves on {len(days)} days "
+        "in these 53 weeks."
     )
     # Each of them by the skyline itself.
     line = prepared().seen.horizon.line

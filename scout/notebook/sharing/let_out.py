@@ -121,9 +121,8 @@ class Outgoing:
         elif pins:
             words.append("none of them sensitive, all as recorded")
         words.append(f"{_counted(len(self.sightings), 'sighting')}")
-        words.append("no notes and no ids")
-        stays = f" Withheld: {', '.join(kept)}." if kept else " Nothing is withheld."
-        return ", ".join(words) + f".{stays}"
+        stays = f"Withheld: {', '.join(kept)}" if kept else "No position is withheld"
+        return f"{', '.join(words)}. {stays}; notes and ids stay behind."
 
 
 def _counted(count: int, noun: str) -> str:

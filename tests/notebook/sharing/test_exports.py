@@ -88,6 +88,7 @@ def test_withheld_ones_are_counted_and_nothing_more() -> None:
     assert leaving.withheld["sighting"] == 1
     assert {one.sensitivity for one in leaving.places} == {"open", "low", "medium", "high"}
     assert "Withheld: 2 pins" in leaving.statement
+    assert leaving.statement.endswith("; notes and ids stay behind.")
 
 
 def test_full_precision_is_another_word_and_lets_all_out(
