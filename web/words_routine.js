@@ -39,7 +39,7 @@ export const routine = {
   /** @param {string} session */
   anchor: (session) => anchors[session] ?? '',
   steps: 'Quarter hour by quarter hour',
-  from: 'From',
+  from: 'From, in the mean day',
   on_day: 'Today',
   there: 'There, of watched',
   interval: '90 %',
@@ -50,8 +50,8 @@ export const routine = {
   first: 'First comes',
   stay: 'Usual stay',
   holds: 'Does it hold',
-  /** @param {{median_min: number, low_min: number, high_min: number, clock: string | null, mornings: number}} one @param {string} session */
-  arrival: (one, session) => `${routine.minutes(one.median_min, session)}${one.clock === null ? '' : `, ${one.clock} today`}: the middle of ${counted(one.mornings, `watched ${session}`, `watched ${many[session]}`)} it came, half of them from ${Math.round(one.low_min)} to ${Math.round(one.high_min)} min`,
+  /** @param {{median_min: number, clock: string | null, low_clock: string | null, high_clock: string | null, mornings: number}} one @param {string} session */
+  arrival: (one, session) => `${one.clock === null ? `${routine.minutes(one.median_min, session)} of the mean day` : `${one.clock} today`}: the middle of ${counted(one.mornings, `watched ${session}`, `watched ${many[session]}`)} it came${one.clock === null ? '' : `, half of them from ${one.low_clock} to ${one.high_clock}`}`,
   /** @param {{low_s: number, median_s: number, high_s: number}} one */
   stays: (one) => `${span(one.median_s)} (${span(one.low_s)} to ${span(one.high_s)})`,
   /** @param {number} minutes @param {string} session */

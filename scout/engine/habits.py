@@ -104,6 +104,8 @@ def _session(
             "low_min": round(quantile(firsts, 0.25), 1),
             "high_min": round(quantile(firsts, 0.75), 1),
             "clock": clock(median(firsts)),
+            "low_clock": clock(quantile(firsts, 0.25)),
+            "high_clock": clock(quantile(firsts, 0.75)),
             "mornings": len(firsts),
         },
         "stay": None
@@ -174,7 +176,7 @@ def _clock(
 def _anchoring_words(haunts: Haunts) -> str:
     if haunts.efforts.anchoring.kind == NOON:
         return "Counted from solar noon: there are days here without a sunrise, or none watched."
-    return "Counted from sunrise and sunset, each moved to its mean over the watched days."
+    return "Counted in the mean day: sunrise and sunset at their means over the watched days."
 
 
 def _round_the_clock(effort: Effort, haunts: Haunts) -> Day:

@@ -43,12 +43,14 @@ def _half(page: Page, half: Mapping[str, Any], session: str, anchor: str) -> Non
     page.line(f"each watched {session}, in order of sun time, {seen} seen: {row}", _INDENT)
     first, stay = half["first_arrival"], half["stay"]
     if first is not None:
-        at = "" if first["clock"] is None else f", {first['clock']} on this day"
+        # Minutes of the mean day are not minutes of this one: where there is a clock it counts.
+        at = f"{first['clock']} on this day"
+        if first["clock"] is None:
+            at = f"{_minutes(first['median_min'], anchor)} of the mean day"
         mornings = f"the {first['mornings']} watched {session}s it came"
         if first["mornings"] == 1:
             mornings = f"the one watched {session} it came"
-        middle = _minutes(first["median_min"], anchor)
-        page.line(f"first comes {middle}{at}, the middle of {mornings}", _INDENT)
+        page.line(f"first comes {at}, the middle of {mornings}", _INDENT)
     if stay is not None:
         page.line(
             f"usual stay {_span(stay['median_s'])} "
@@ -57,7 +59,7 @@ def _half(page: Page, half: Mapping[str, Any], session: str, anchor: str) -> Non
         )
     page.line(half["holds"]["words"], _INDENT)
     page.table(
-        ("quarter hour from", "on this day", "there, of watched", "90 %"),
+        ("from, in the mean day", "on this day", "there, of watched", "90 %"),
         (
             (
                 _minutes(step["from_min"], anchor),

@@ -32,6 +32,9 @@ def test_a_routine_is_told_as_the_engine_counts_it(run: Run) -> None:
         assert joined(half["words"]) in told
         for step in half["steps"]:
             assert f"{step['k']} of {step['n']}" in told
+        # Minutes from the mean sunrise, set beside this day's clock, would contradict it.
+        if half["first_arrival"] is not None:
+            assert f"first comes {half['first_arrival']['clock']} on this day, the middle" in told
         marks = "".join("●" if mark["seen"] else "○" for mark in half["marks"])
         assert marks in told
     for row in (*said["tallies"]["sky"], *said["tallies"]["month"]):

@@ -66,6 +66,9 @@ def test_twelve_mornings() -> None:
     assert found["stands_out"] == [90, 105]  # on the Stump, then on the Willow
     assert found["first_arrival"]["mornings"] == 7
     assert found["first_arrival"]["median_min"] == pytest.approx(97, abs=2)
+    quarters = [found["first_arrival"][name] for name in ("low_clock", "clock", "high_clock")]
+    assert quarters == sorted(quarters)
+    assert quarters[0] < quarters[2]
     assert found["stay"] == {"low_s": 120, "median_s": 240, "high_s": 360}
 
 

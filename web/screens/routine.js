@@ -90,13 +90,13 @@ function Half({ half, session }) {
       <thead><tr><th scope="col">${words.from}</th><th scope="col">${words.on_day}</th><th scope="col">${words.there}</th><th scope="col">${words.interval}</th></tr></thead>
       <tbody>${half.steps.map((/** @type {any} */ step) => html`<tr key=${step.from_min} class=${half.stands_out.includes(step.from_min) ? 'out' : ''}><th scope="row">${words.minutes(step.from_min, session)}</th><td>${step.clock ?? '–'}</td><td>${step.k} of ${step.n}</td><td>${step.band}${half.stands_out.includes(step.from_min) ? `, ${words.stands_out}` : ''}</td></tr>`)}</tbody>
     </table></div></details>
-    <details><summary>${words.visits}</summary><ul class="rows">${half.marks.map((/** @type {any} */ mark) => html`<li key=${mark.date}>${mark.visits[0] ? html`<a class="row" href=${address(`visit/${mark.visits[0]}`)}><${Mark} mark=${mark} session=${session} /></a>` : html`<span class="row"><${Mark} mark=${mark} session=${session} /></span>`}</li>`)}</ul></details>
+    <details><summary>${words.visits}</summary><ul class="rows">${half.marks.map((/** @type {any} */ mark) => html`<li key=${mark.date}>${mark.visits[0] ? html`<a class="row" href=${address(`visit/${mark.visits[0]}`)}><${Mark} mark=${mark} /></a>` : html`<span class="row"><${Mark} mark=${mark} /></span>`}</li>`)}</ul></details>
   </section>`;
 }
 
-/** @param {{mark: any, session: string}} props */
-function Mark({ mark, session }) {
-  return html`<span class="row-title">${mark.date}</span><span class="row-count">${mark.seen ? `${words.seen} ${mark.clock ?? ''}, ${words.minutes(mark.at_min, session)}` : words.blank}</span>`;
+/** @param {{mark: any}} props */
+function Mark({ mark }) {
+  return html`<span class="row-title">${mark.date}</span><span class="row-count">${mark.seen ? `${words.seen} ${mark.clock}` : words.blank}</span>`;
 }
 
 /** @param {{counted: {id: string, name: string, dawn: any, dusk: any}[]}} props */
