@@ -209,6 +209,8 @@ export const trouble = {
   not_position: (typed) => `“${typed}” is not a position. ${field.typed_position_help}.`,
   /** @param {number} count @param {number} most */
   too_many: (count, most) => `There are ${count} entries; at most ${most} fit.`,
+  /** @param {number} kept @param {number} taken */
+  too_many_kept: (kept, taken) => `${kept} kept of ${taken} frames: correct one of the two.`,
   /** @param {number} count */
   look_above: (count) => `${counted(count, 'field')} to mend before this can be saved.`,
 };

@@ -22,6 +22,7 @@ from scout.notebook.store.heads import Progress
 from scout.records.fields import Field
 from scout.records.kinds import KINDS
 from scout.records.reading import fields_of
+from scout.records.visits import kept_trouble
 
 _MOST_TOLD = 100
 _PAGE = 5000
@@ -65,6 +66,7 @@ def check(
         _tell(found.faults, (f"The tables: {says}." for says in heads.differences(db, records)))
         states = {key: record.state for key, record in records.items()}
         _tell(found.notices, _dangling(states))
+        _tell(found.notices, _kept(states))
         _blobs(db, blobs, states, found, most_blobs, progress)
     except (sqlite3.DatabaseError, AttributeError, KeyError, TypeError, ValueError) as error:
         # A row so damaged that it cannot be read; what was found up to it is told above.
@@ -87,6 +89,15 @@ def _chain(db: Database, found: Findings, progress: Progress | None) -> Iterator
         chain = row.chain
         if progress is not None and (found.changes % _PAGE == 0 or found.changes == last):
             progress(found.changes, last, "changes")
+
+
+def _kept(states: dict[Key, State]) -> Iterator[str]:
+    for (kind, record), state in sorted(states.items()):
+        if kind == "visit" and not state.hidden:
+            raw = raw_record(kind, record, state)
+            says = kept_trouble(raw.get("frames"), raw.get("keepers"))
+            if says is not None:
+                yield f"visit {record}: keepers: {says}."
 
 
 def _dangling(states: dict[Key, State]) -> Iterator[str]:

@@ -20,6 +20,7 @@ from scout.notebook.pictures import file_of, names_of, picture_trouble, sha256_o
 from scout.notebook.pin_checks import check_pins
 from scout.notebook.words import references
 from scout.records.reading import fields_of
+from scout.records.visits import kept_trouble
 
 Records = Mapping[str, Mapping[str, Any]]
 
@@ -199,8 +200,8 @@ def _clock(moment: dt.datetime) -> str:
 
 def _check_kept(records: Records, findings: Findings) -> None:
     for visit in records["visit"].values():
-        if visit.frames is not None and visit.keepers is not None and visit.keepers > visit.frames:
-            says = f"{visit.keepers} kept of {visit.frames} frames; correct one of the two"
+        says = kept_trouble(visit.frames, visit.keepers)
+        if says is not None:
             findings.of_record(visit.id, says, "keepers", warning=True)
 
 

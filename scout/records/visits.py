@@ -38,6 +38,17 @@ class Visit:
     note: str | None = f.text("Note")
 
 
+def kept_trouble(frames: object, keepers: object) -> str | None:
+    """Say that more was kept than taken, None where it was not.
+
+    Two people's notes may come together to this, so that the reader takes it; whoever writes it
+    down alone is told at once.
+    """
+    if not isinstance(frames, int) or not isinstance(keepers, int) or keepers <= frames:
+        return None
+    return f"{keepers} kept of {frames} frames; correct one of the two"
+
+
 @attrs.frozen(kw_only=True)
 class Watch:
     """A part of a visit at one vantage, or a trail camera's running time."""

@@ -133,6 +133,8 @@ def test_what_is_named_and_not_here_is_told_and_is_no_fault(notebook: Notebook) 
             kind="walk_in", set={"legs": [{"bearing_deg": 1, "distance_m": 2, "seen_from": [site]}]}
         ),
         Edit(kind="tag", set={"record": NOWHERE, "word": "w"}),
+        Edit(kind="visit", set={"site": site, "frames": 5, "keepers": 9}),
+        Edit(kind="visit", set={"site": site, "frames": 5, "keepers": 5}),
     ]
     saved = notebook.save(edits)
     found = notebook.check()
@@ -143,7 +145,8 @@ def test_what_is_named_and_not_here_is_told_and_is_no_fault(notebook: Notebook) 
     assert f"watch {saved.records[2]}: perches names {site}, which is a site." in told
     assert f"walk_in {saved.records[3]}: legs names {site}, which is a site." in told
     assert f"tag {saved.records[4]}: record names" in told
-    assert len(found.notices) == 5
+    assert f"visit {saved.records[5]}: keepers: 9 kept of 5 frames; correct one" in told
+    assert len(found.notices) == 6
 
 
 def test_i11_a_photo_whose_bytes_are_gone_or_changed_is_damage_and_one_awaited_is_not(

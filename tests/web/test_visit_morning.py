@@ -176,6 +176,8 @@ def test_a_morning_an_evening_and_a_blank(
     phone.set("06:40").app.go("visiting")
     phone.tap("End").reads("Visit ended, 06:40").reads("3 sightings.")
     phone.tap("light").app.page.get_by_label("Frames taken").fill("240")
+    phone.app.page.get_by_label("Frames kept").fill("241")
+    phone.tap("Save").reads("241 kept of 240 frames: correct one of the two.")
     phone.app.page.get_by_label("Frames kept").fill("11")
     phone.tap("Save")
     expect(phone.app.page.get_by_role("heading", name="Write")).to_be_visible()

@@ -19,6 +19,7 @@ export function troublesOf(fields, values, prefix = '') {
   /** @type {Record<string, string>} */
   const found = {};
   for (const field of fields) Object.assign(found, one(field, values[field.name], `${prefix}${field.name}`));
+  if (fields.some((field) => field.name === 'keepers') && !isBlank(values.frames) && values.keepers > values.frames) found.keepers ??= words.too_many_kept(values.keepers, values.frames);
   return found;
 }
 
