@@ -62,7 +62,7 @@ export function Screen({ notebook, params, query, answerFor }) {
   // Words follow when the map has come to rest, not with every step of it.
   const moved = (/** @type {typeof view} */ to) => {
     clearTimeout(settling.current);
-    settling.current = window.setTimeout(() => (setView(to), setLost(false)), REST_MS);
+    settling.current = window.setTimeout(() => setView(to), REST_MS);
   };
 
   // Made once, when its style sheets are there: without them the library measures nothing rightly.
@@ -101,7 +101,10 @@ export function Screen({ notebook, params, query, answerFor }) {
   }, [map, places === undefined]);
 
   const here = places && siteAt(places.sites, view.centre);
-  useEffect(() => map?.gridFrom(here?.values.centre ?? places?.pins[0] ?? view.centre), [map, here?.id, places === undefined]);
+  const origin = here?.values.centre ?? places?.pins[0];
+  // Metres from a point far off say nothing: where there is no place yet, the grid goes along.
+  const degree = origin === undefined && `${view.centre.lat.toFixed(0)} ${view.centre.lon.toFixed(0)}`;
+  useEffect(() => map?.gridFrom(origin ?? view.centre), [map, here?.id, places === undefined, degree]);
   useEffect(() => map?.lines.light(states), [map, states]);
   const chosen = touched === null ? '' : 'pins' in touched ? (touched.pins.length === 1 ? touched.pins[0] : '') : touched.sightline;
   useEffect(() => {
@@ -191,7 +194,7 @@ export function Screen({ notebook, params, query, answerFor }) {
   const sheet = () => {
     if (map === null || places === undefined) return null;
     if (placing !== null) {
-      return html`<${PlaceSheet} what=${placing.what} name=${placing.id && pinById(placing.id)?.name} centre=${view.centre} fixWords=${fix.words} isLost=${isLost} isAsking=${fix.isAsking}
+      return html`<${PlaceSheet} what=${placing.what} name=${placing.id && pinById(placing.id)?.name} centre=${view.centre} fixWords=${fix.words} isLost=${isLost && !isSomewhere(cross(map))} isAsking=${fix.isAsking}
         onNudge=${(/** @type {number} */ e, /** @type {number} */ n) => map.nudge(e, n)}
         onTyped=${(/** @type {{lat: number, lon: number}} */ at) => (fix.type(at), map.look_at(at))} onFix=${askFix} onConfirm=${confirm} onClose=${close} />`;
     }
