@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import os
+import signal
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from pathlib import Path
 from typing import Any
 
 from playwright.sync_api import Browser, BrowserContext, Locator, Page
@@ -84,3 +87,14 @@ class AppPage:
 
 def phone_context(browser: Browser, **more: Any) -> BrowserContext:
     return browser.new_context(viewport=PHONE, has_touch=True, service_workers="block", **more)
+
+
+def kill(context: BrowserContext, profile: Path) -> None:
+    """Kill every process of the browser on a profile, as a phone does that needs the room."""
+    mine = f"--user-data-dir={profile}".encode()
+    for one in Path("/proc").iterdir():
+        with suppress(OSError, ValueError):
+            if mine in (one / "cmdline").read_bytes().split(b"\0"):
+                os.kill(int(one.name), signal.SIGKILL)
+    with suppress(Exception):
+        context.close()

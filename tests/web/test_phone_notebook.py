@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 import json
-import os
-import signal
-import subprocess
-import time
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext
+from playwright.sync_api import Browser
 
 from scout.notebook import merge
 from scout.notebook.canonical import canonical
 from scout.notebook.judging import judge
 
+from .app_page import kill
 from .conftest import Opener, PhonePage
 from .small_server import SmallServer
 
@@ -348,51 +345,19 @@ def test_i1_what_was_said_to_be_saved_outlives_a_killed_browser(
     profile = tmp_path / "profile"
     kept: list[str] = []
     for round_ in range(3):
-        process, context = started(playwright, chromium, profile)
-        one = PhonePage(context.pages[0] if context.pages else context.new_page(), server.url)
-        one.open()
+        context = playwright.chromium.launch_persistent_context(profile, executable_path=chromium)
+        one = PhonePage(context.new_page(), server.url).open()
         held = {rec["values"]["text"] for rec in one.run("return notebook.all('note')")}
         assert held >= set(kept)
         for number in range(5):
             text = f"{round_} {number}"
             one.save("note", {"text": text})
             kept.append(text)
-        os.killpg(process.pid, signal.SIGKILL)
-        process.wait()
-    process, context = started(playwright, chromium, profile)
+        kill(context, profile)
+    context = playwright.chromium.launch_persistent_context(profile, executable_path=chromium)
     one = PhonePage(context.new_page(), server.url).open()
     assert {rec["values"]["text"] for rec in one.run("return notebook.all('note')")} >= set(kept)
-    os.killpg(process.pid, signal.SIGKILL)
-    process.wait()
-
-
-def started(
-    playwright: Any, chromium: Path, profile: Path
-) -> tuple[subprocess.Popen[bytes], BrowserContext]:
-    """Start a browser of its own process group on a profile, and connect to it."""
-    (profile / "DevToolsActivePort").unlink(missing_ok=True)
-    process = subprocess.Popen(
-        [
-            chromium,
-            "--headless=new",
-            "--no-sandbox",
-            "--disable-gpu",
-            "--no-first-run",
-            "--remote-debugging-port=0",
-            f"--user-data-dir={profile}",
-        ],
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-        start_new_session=True,
-    )
-    port = profile / "DevToolsActivePort"
-    for _ in range(300):
-        if port.is_file() and len(port.read_text().splitlines()) >= 2:
-            break
-        time.sleep(0.1)
-    number = port.read_text().splitlines()[0]
-    connected = playwright.chromium.connect_over_cdp(f"http://127.0.0.1:{number}")
-    return process, connected.contexts[0]
+    context.close()
 
 
 def test_canonical_form_is_the_same_in_the_browser(phone: Opener) -> None:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import datetime as dt
 import os
-import signal
 import socket
 import threading
 from collections.abc import Iterator
@@ -23,7 +22,7 @@ from scout.notebook.notebook import Notebook, open_notebook
 from scout.server import serving
 from scout.server.app import create_app
 
-from .app_page import PHONE, AppPage
+from .app_page import PHONE, AppPage, kill
 from .test_visit import carr, held, tap
 
 # British summer time: an hour ahead of UTC. Civil dawn at 52.87° N, 0.47° W was at 04:27, sunset at
@@ -92,15 +91,9 @@ class Phone:
         self.context.close()
 
     def kill(self) -> None:
-        """Kill every process of this browser at once, as a phone does that needs the room."""
+        """Kill this browser at once."""
         self.faults += self.app.faults
-        mine = f"--user-data-dir={self.profile}".encode()
-        for one in Path("/proc").iterdir():
-            with suppress(OSError, ValueError):
-                if mine in (one / "cmdline").read_bytes().split(b"\0"):
-                    os.kill(int(one.name), signal.SIGKILL)
-        with suppress(Exception):
-            self.context.close()
+        kill(self.context, self.profile)
 
     def set(self, clock: str, days: int = 0) -> Phone:
         self.now = at(clock, days)
