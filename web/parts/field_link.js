@@ -15,7 +15,6 @@ import { RecordList } from './list.js';
 import { Sheet } from './sheet.js';
 
 const FEW = 6; // so many are offered at once, without a sheet
-const LOOKED_AT = 60;
 
 /** @param {import('../types.d.ts').FieldProps<string>} props */
 export function LinkField({ field, id, value, onValue, troubles }) {
@@ -65,13 +64,14 @@ function Links({ id, label, kinds: wanted, chosen, many = false, needed = false,
  * @param {string[]} chosen
  */
 async function offer(notebook, wanted, chosen) {
-  const [held, ...newest] = await Promise.all([
-    Promise.all(chosen.map((one) => notebook.get(one))),
-    ...wanted.map((kind) => notebook.all(kind, { limit: LOOKED_AT })),
-  ]);
+  const newestOf = (/** @type {{site?: string}} */ where) => Promise.all(wanted.map((kind) => notebook.all(kind, { ...where, limit: FEW + 1 }))).then((found) => found.flat());
+  const [held, newest] = await Promise.all([Promise.all(chosen.map((one) => notebook.get(one))), newestOf({})]);
   const shown = held.filter((rec) => rec !== undefined);
-  const others = newest.flat().filter((rec) => !chosen.includes(rec.id));
-  const site = [...shown, ...others].find((rec) => rec.values.site !== undefined)?.values.site;
-  const near = others.filter((rec) => (rec.values.site ?? site) === site).slice(0, Math.max(0, FEW - shown.length));
-  return { found: [...shown, ...near], more: others.length > near.length };
+  const site = [...shown, ...newest].find((rec) => rec.values.site !== undefined)?.values.site;
+  const isNear = (/** @type {import('../notebook/types.d.ts').Rec} */ rec) => (rec.values.site ?? site) === site;
+  // Read again only where other sites come between: a form reads this anew at every Save.
+  const found = newest.every(isNear) ? newest : await newestOf({ site });
+  const others = found.filter((rec) => !chosen.includes(rec.id));
+  const near = others.slice(0, Math.max(0, FEW - shown.length));
+  return { found: [...shown, ...near], more: others.length > near.length || found !== newest };
 }
