@@ -141,7 +141,8 @@ def test_a_phone_trusts_installs_pairs_records_without_signal_and_syncs(
             assert device > 0
             app.go("pair")
             app.button("Clear this phone").click()
-            page.locator("dialog").get_by_role("button", name="Clear this phone").click()
+            with page.expect_event("load"):
+                page.locator("dialog").get_by_role("button", name="Clear this phone").click()
             page.locator("main h1").wait_for()
             app.go("book/note")
             expect(page.locator("main")).not_to_contain_text("at the gate", timeout=PATIENCE_MS)
