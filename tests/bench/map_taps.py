@@ -16,8 +16,8 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 from playwright.sync_api import Page
 
 from tests.bench.taps import BARE, begun, heard, report
-from tests.web.conftest import PhonePage
 from tests.web.map_page import LAT, LON, MapPage
+from tests.web.phone_page import PhonePage
 from tests.web.small_server import SmallServer
 
 PINS, LINES, ROUNDS = 2000, 400, 12

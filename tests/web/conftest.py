@@ -9,13 +9,16 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Locator, Page
+from playwright.sync_api import Browser, BrowserContext, Locator
 
 from scout.notebook.notebook import Notebook, open_notebook
 
+from .app_page import AppPage, phone_context, served
+from .field_page import FEELS, FIX, FieldPage, Outdoors
+from .phone_page import PhonePage
 from .small_server import SmallServer
 
-Opener = Callable[..., "PhonePage"]
+Opener = Callable[..., PhonePage]
 
 
 # The app takes two taps within 40 ms for a drop of water and does not heed the second.
@@ -61,46 +64,6 @@ def server(notebook: Notebook) -> Iterator[SmallServer]:
     started.close()
 
 
-class PhonePage:
-    """A page with the notebook opened as `notebook`; what goes wrong in it is kept in `faults`."""
-
-    def __init__(self, page: Page, url: str) -> None:
-        self.page = page
-        self.url = url
-        self.faults: list[str] = []
-        page.on("pageerror", lambda error: self.faults.append(str(error)))
-        page.on("console", self._heard)
-
-    def _heard(self, message: Any) -> None:
-        if "Content Security Policy" in message.text or "Uncaught" in message.text:
-            self.faults.append(message.text)
-
-    def open(self, options: str = "{ sync: false }") -> PhonePage:
-        self.page.goto(self.url + "blank.html")
-        self.page.evaluate(
-            f"""async () => {{
-                const {{ openNotebook }} = await import('/notebook/notebook.js');
-                globalThis.notebook = await openNotebook({options});
-            }}"""
-        )
-        return self
-
-    def run(self, body: str, given: Any = None) -> Any:
-        """Run the body of an async function with `notebook` and `given`."""
-        return self.page.evaluate(
-            f"async (given) => {{ const notebook = globalThis.notebook; {body} }}", given
-        )
-
-    def save(self, kind: str, values: dict[str, Any], record: str | None = None) -> dict[str, Any]:
-        edit = {"kind": kind, "set": values} | ({} if record is None else {"record": record})
-        saved: dict[str, Any] = self.run("return notebook.save([given])", edit)
-        return saved
-
-    def sync(self) -> dict[str, Any]:
-        state: dict[str, Any] = self.run("await notebook.sync.now(); return notebook.state()")
-        return state
-
-
 @pytest.fixture
 def phone(browser: Browser, server: SmallServer) -> Iterator[Opener]:
     """Open phones: each its own store. Fails where a page had an error or a breach of the CSP."""
@@ -121,3 +84,45 @@ def phone(browser: Browser, server: SmallServer) -> Iterator[Opener]:
     for context in contexts:
         context.close()
     assert [fault for one in pages for fault in one.faults] == []
+
+
+@pytest.fixture
+def url(notebook: Notebook) -> Iterator[str]:
+    with served(notebook) as address:
+        yield address
+
+
+@pytest.fixture
+def opened(browser: Browser, url: str) -> Iterator[Callable[..., AppPage]]:
+    """Open the app on phones of their own; fails on an error, a dialog or a CSP report."""
+    contexts: list[BrowserContext] = []
+    pages: list[AppPage] = []
+
+    def fresh(
+        context: BrowserContext | None = None,
+        at: str = url,
+        page: type[AppPage] = AppPage,
+        **more: Any,
+    ) -> AppPage:
+        if context is None:
+            context = phone_context(browser, **more)
+            contexts.append(context)
+        pages.append(page(context, at))
+        return pages[-1]
+
+    yield fresh
+    for context in contexts:
+        context.close()
+    assert [fault for one in pages for fault in one.faults] == []
+
+
+@pytest.fixture
+def outdoors(opened: Callable[..., FieldPage]) -> Outdoors:
+    """Open the app on a phone that feels how it is turned and, if it may, where it is."""
+
+    def fresh(context: BrowserContext | None = None, fix: bool = True) -> FieldPage:
+        place = {"geolocation": FIX} if fix else {}
+        permissions = [*FEELS, *(["geolocation"] if fix else [])]
+        return opened(context, page=FieldPage, permissions=permissions, **place)
+
+    return fresh

@@ -17,7 +17,7 @@ from scout.notebook.notebook import Notebook
 from scout.server import maps
 from scout.server.app import create_app
 
-from .conftest import PhonePage
+from .phone_page import PhonePage
 from .small_server import Answered, Asked, SmallServer
 
 LAT, LON = 52.87, -0.47

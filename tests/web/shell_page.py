@@ -20,6 +20,13 @@ from scout.server.app import create_app
 GALLERY = Path(__file__).parent / "gallery"
 HIGH = 844
 
+# Resolves when the shell is kept and in charge of the page.
+KEPT = """async () => {
+  await navigator.serviceWorker.ready;
+  while (!navigator.serviceWorker.controller) await new Promise((done) => setTimeout(done, 50));
+  return (await caches.keys()).filter((key) => key.startsWith('shell-'));
+}"""
+
 # What can be touched and is too small: name, width, height. A link within a sentence may be as
 # high as its line (WCAG 2.2, 2.5.8, "inline"); a keyboard's own keys are narrower than high.
 _SMALL = """([least, large]) => {

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 import itertools
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import pytest
-from playwright.sync_api import Browser, BrowserContext, Route, expect
+from playwright.sync_api import Browser, Route, expect
 
 from scout.notebook import backups, rescue
 from scout.notebook.notebook import Notebook, open_notebook
@@ -21,31 +20,6 @@ from .conftest import wall_clock
 
 CENTRE = {"lat": 52.87, "lon": -0.47}
 Open = Callable[..., AppPage]
-
-
-@pytest.fixture
-def url(notebook: Notebook) -> Iterator[str]:
-    with served(notebook) as address:
-        yield address
-
-
-@pytest.fixture
-def opened(browser: Browser, url: str) -> Iterator[Open]:
-    """Open the app on phones of their own; fails on an error, a dialog or a CSP report."""
-    contexts: list[BrowserContext] = []
-    pages: list[AppPage] = []
-
-    def fresh(context: BrowserContext | None = None, at: str = url) -> AppPage:
-        if context is None:
-            context = phone_context(browser)
-            contexts.append(context)
-        pages.append(AppPage(context, at))
-        return pages[-1]
-
-    yield fresh
-    for context in contexts:
-        context.close()
-    assert [fault for one in pages for fault in one.faults] == []
 
 
 def a_site(notebook: Notebook, **more: object) -> tuple[str, str]:

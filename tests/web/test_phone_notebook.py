@@ -14,7 +14,8 @@ from scout.notebook.canonical import canonical
 from scout.notebook.judging import judge
 
 from .app_page import kill
-from .conftest import Opener, PhonePage
+from .conftest import Opener
+from .phone_page import PhonePage
 from .small_server import SmallServer
 
 SITE = {"name": "Reed bay", "centre": {"lat": 10.0, "lon": 20.0}, "zone": "Etc/UTC"}

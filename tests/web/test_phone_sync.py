@@ -20,7 +20,8 @@ from scout.notebook.saving import Edit
 from scout.notebook.store import heads
 from tests.conftest import FULL
 
-from .conftest import Opener, PhonePage, wall_clock
+from .conftest import Opener, wall_clock
+from .phone_page import PhonePage
 from .small_server import Answered, Asked, SmallServer, lost, refused
 from .test_phone_notebook import heads_of, site_and_perch
 

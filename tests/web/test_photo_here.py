@@ -24,9 +24,9 @@ from scout.notebook import exif
 from scout.notebook.notebook import Notebook
 
 from .app_page import AppPage, phone_context, served
+from .field_page import LATE
 from .test_node_tests import node_program
 from .test_visit import carr, held, tap
-from .test_write import _LATE
 
 TAKEN = {
     0x9003: "2026:05:12 05:41:00",
@@ -176,7 +176,7 @@ def test_a_shot_measures_the_same_light_on_the_phone_and_in_the_engine() -> None
 @pytest.fixture
 def context(browser: Browser) -> Iterator[BrowserContext]:
     opened = phone_context(browser)
-    opened.add_init_script(f"({_LATE})()")
+    opened.add_init_script(f"({LATE})()")
     yield opened
     opened.close()
 

@@ -21,14 +21,8 @@ from scout.server.web import made_texts
 from tests.server import served as server_process
 
 from .app_page import PHONE
-from .shell_page import served
+from .shell_page import KEPT, served
 
-# Resolves when the shell is kept and in charge of the page.
-_KEPT = """async () => {
-  await navigator.serviceWorker.ready;
-  while (!navigator.serviceWorker.controller) await new Promise((done) => setTimeout(done, 50));
-  return (await caches.keys()).filter((key) => key.startsWith('shell-'));
-}"""
 _LOOK_AGAIN = """async () => {
   const registration = await navigator.serviceWorker.getRegistration();
   await registration.update().catch(() => {});
@@ -62,7 +56,7 @@ def test_a_cold_start_with_the_server_dead(
     try:
         with browser() as context:
             page = opened(context, f"{address}/")
-            assert len(page.evaluate(_KEPT)) == 1
+            assert len(page.evaluate(KEPT)) == 1
     finally:
         server_process.kill(process)
     with browser() as context:
@@ -98,7 +92,7 @@ def test_a_network_that_takes_calls_and_never_answers_holds_nothing_up(
 
     try:
         context = browser()
-        opened(context, f"{address}/").evaluate(_KEPT)
+        opened(context, f"{address}/").evaluate(KEPT)
         context.close()
     finally:
         server_process.kill(process)
@@ -173,7 +167,7 @@ def phone(browser: Browser) -> Iterator[Callable[[], BrowserContext]]:
 def test_a_new_version_waits_for_what_is_half_written(deploy: Deploy, phone: Any) -> None:
     context = phone()
     page = opened(context, deploy.url, "new/note")
-    (first,) = page.evaluate(_KEPT)
+    (first,) = page.evaluate(KEPT)
     other = opened(context, deploy.url, "phone")
     page.get_by_label("Text").fill("half a sentence")
     deploy.new_version()
@@ -188,7 +182,7 @@ def test_a_new_version_waits_for_what_is_half_written(deploy: Deploy, phone: Any
     expect(page.get_by_text("A new version is ready")).to_be_visible()
     page.get_by_role("button", name="Use it now").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("This very phone")
-    (second,) = page.evaluate(_KEPT)
+    (second,) = page.evaluate(KEPT)
     assert first != second
     # The draft is still there, in the new version.
     page.evaluate("() => { location.hash = '#/new/note'; }")
@@ -197,7 +191,7 @@ def test_a_new_version_waits_for_what_is_half_written(deploy: Deploy, phone: Any
 
 def test_later_is_later(deploy: Deploy, phone: Any) -> None:
     page = opened(phone(), deploy.url)
-    page.evaluate(_KEPT)
+    page.evaluate(KEPT)
     deploy.new_version()
     assert page.evaluate(_LOOK_AGAIN) is True
     page.get_by_role("button", name="Later").click()
@@ -211,7 +205,7 @@ def test_later_is_later(deploy: Deploy, phone: Any) -> None:
 
 def test_half_a_new_version_is_none(deploy: Deploy, phone: Any) -> None:
     page = opened(phone(), deploy.url)
-    kept = page.evaluate(_KEPT)
+    kept = page.evaluate(KEPT)
     deploy.new_version()
     deploy.portal = True  # the list of files came through, the files are a portal's page
     assert page.evaluate(_LOOK_AGAIN) is False
@@ -219,7 +213,7 @@ def test_half_a_new_version_is_none(deploy: Deploy, phone: Any) -> None:
     expect(page.get_by_role("heading", level=1)).to_have_text("This phone")
     deploy.portal = False
     assert page.evaluate(_LOOK_AGAIN) is True
-    assert set(kept) < set(page.evaluate(_KEPT))
+    assert set(kept) < set(page.evaluate(KEPT))
 
 
 def test_an_unchanged_file_is_not_fetched_again(deploy: Deploy, phone: Any) -> None:
@@ -230,7 +224,7 @@ def test_an_unchanged_file_is_not_fetched_again(deploy: Deploy, phone: Any) -> N
         asked.append(request.path)
 
     page = opened(phone(), deploy.url)
-    page.evaluate(_KEPT)
+    page.evaluate(KEPT)
     deploy.new_version()
     asked.clear()
     assert page.evaluate(_LOOK_AGAIN) is True
@@ -239,7 +233,7 @@ def test_an_unchanged_file_is_not_fetched_again(deploy: Deploy, phone: Any) -> N
 
 def test_the_api_is_never_kept(deploy: Deploy, phone: Any) -> None:
     page = opened(phone(), deploy.url)
-    page.evaluate(_KEPT)
+    page.evaluate(KEPT)
     urls = page.evaluate(
         """async () => {
             await fetch('/api/v1/ping', { headers: { 'X-Scout': '1' } });

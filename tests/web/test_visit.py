@@ -3,45 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any
 
-import pytest
-from playwright.sync_api import Browser, BrowserContext, expect
+from playwright.sync_api import Browser, expect
 
 from scout.notebook.notebook import Notebook
 from scout.notebook.saving import Edit
 
-from .app_page import AppPage, phone_context, served
+from .app_page import AppPage, phone_context
+from .field_page import LATE
 from .test_book import on_phone
-from .test_write import _LATE
 
 CENTRE = {"lat": 52.87, "lon": -0.47}
 ZONE = "Europe/London"
 Open = Callable[..., AppPage]
-
-
-@pytest.fixture
-def url(notebook: Notebook) -> Iterator[str]:
-    with served(notebook) as address:
-        yield address
-
-
-@pytest.fixture
-def opened(browser: Browser, url: str) -> Iterator[Open]:
-    """Open the app on phones of their own; fails on an error, a dialog or a CSP report."""
-    contexts: list[BrowserContext] = []
-    pages: list[AppPage] = []
-
-    def fresh() -> AppPage:
-        contexts.append(phone_context(browser))
-        pages.append(AppPage(contexts[-1], url))
-        return pages[-1]
-
-    yield fresh
-    for context in contexts:
-        context.close()
-    assert [fault for one in pages for fault in one.faults] == []
 
 
 def made(notebook: Notebook, kind: str, **values: Any) -> str:
@@ -285,7 +261,7 @@ def test_a_note_is_placed_when_the_phone_knows_where_it_is(
 ) -> None:
     ids = carr(notebook)
     context = phone_context(browser)
-    context.add_init_script(f"({_LATE})()")
+    context.add_init_script(f"({LATE})()")
     one = AppPage(context, url).open("sync").synced().go("note-here")
     one.page.get_by_label("Text").fill("Fresh pellets")
     tap(one, "Save")
