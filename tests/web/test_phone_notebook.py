@@ -16,25 +16,13 @@ from scout.notebook.judging import judge
 from .app_page import kill
 from .conftest import Opener
 from .phone_page import PhonePage
+from .phones import PERCH, heads_of, site_and_perch
 from .small_server import SmallServer
-
-SITE = {"name": "Reed bay", "centre": {"lat": 10.0, "lon": 20.0}, "zone": "Etc/UTC"}
-PERCH = {"name": "Old post", "position": {"lat": 10.0, "lon": 20.0, "accuracy_m": 8}}
-
-
-def site_and_perch(one: PhonePage) -> tuple[str, str]:
-    site = one.save("site", SITE)["ids"][0]
-    return site, one.save("perch", PERCH | {"site": site})["ids"][0]
 
 
 def changes_of(one: PhonePage) -> list[dict[str, Any]]:
     text = one.run("return (await notebook.rescue()).text()")
     return [line["change"] for line in map(json.loads, text.splitlines()) if "change" in line]
-
-
-def heads_of(one: PhonePage, records: list[str]) -> dict[str, Any]:
-    body = "return Promise.all(given.map((id) => notebook.get(id)))"
-    return {rec["id"]: rec["heads"] for rec in one.run(body, records) if rec is not None}
 
 
 def test_saved_records_are_listed_by_kind_site_and_link(phone: Opener) -> None:
