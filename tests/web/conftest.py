@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import time
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from playwright.sync_api import Browser, BrowserContext, Locator
 from scout.notebook.notebook import Notebook, open_notebook
 
 from .app_page import AppPage, phone_context, served
+from .engine_page import EngineOpen, EnginePage, engine_page, load_sample
 from .field_page import FEELS, FIX, FieldPage, Outdoors
 from .phone_page import PhonePage
 from .small_server import SmallServer
@@ -126,3 +128,18 @@ def outdoors(opened: Callable[..., FieldPage]) -> Outdoors:
         return opened(context, page=FieldPage, permissions=permissions, **place)
 
     return fresh
+
+
+@pytest.fixture
+def engine_phone(browser: Browser, notebook: Notebook) -> Iterator[EngineOpen]:
+    """Open the app beside a server in which faults can be played, with the sample site in it."""
+    load_sample(notebook)
+    with ExitStack() as kept:
+        pages: list[EnginePage] = []
+
+        def fresh(**more: Any) -> EnginePage:
+            pages.append(kept.enter_context(engine_page(browser, notebook, **more)))
+            return pages[-1]
+
+        yield fresh
+    assert [fault for page in pages for fault in page.faults] == []

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
@@ -15,9 +15,12 @@ from scout.notebook.folder import read_folder
 from scout.notebook.notebook import Notebook
 from scout.server import serving
 from scout.server.app import create_app
+from tests.parity.cases import all_cases
 from tests.server.pages import SAMPLE
 
 from .app_page import PHONE, AppPage
+
+EngineOpen = Callable[..., "EnginePage"]
 
 # The workers that a page makes, for the tests to end; with `fatal` each call ends the one asked.
 WATCHED_WORKERS = """globalThis.made = [];
@@ -155,3 +158,9 @@ def engine_page(browser: Browser, notebook: Notebook, **more: Any) -> Iterator[E
         context.close()
         with suppress(Exception):
             page.kill_server()
+
+
+def kits_request() -> dict[str, Any]:
+    """Answer a request that every engine can answer."""
+    cases = [one for one in all_cases() if one.call == "kit_table" and not one.refused]
+    return dict(cases[0].request)
