@@ -101,6 +101,14 @@ def _filled(line: Skyline, other: Skyline) -> Skyline:
                         there.heading_plus_minus_deg,
                     )
                 )
+    # What lies just beyond both would be joined across what each tells of: both stay level there.
+    met = _met(line, other)
+    ends += met
+    outside += [
+        end
+        for end in _met(other, line)
+        if all(apart_deg(end.azimuth_deg, one.azimuth_deg) >= _SEAM_DEG for one in met)
+    ]
     seams = [node.azimuth_deg for node in (*ends, *outside)]
     inside = [
         node
@@ -109,6 +117,22 @@ def _filled(line: Skyline, other: Skyline) -> Skyline:
         and not any(apart_deg(node.azimuth_deg, seam) < _SEAM_DEG for seam in seams)
     ]
     return Skyline([*line.nodes, *ends, *outside, *inside], line.habits)
+
+
+def _met(line: Skyline, other: Skyline) -> list[Node]:
+    """Return the ends of a line that are joined to another's node which lies beyond its reach."""
+    habits = line.habits
+    found = []
+    for end in line.ends():
+        outward = 1.0 if line.at(end.azimuth_deg + _SEAM_DEG) is None else -1.0
+        if other.at(end.azimuth_deg + outward * _SEAM_DEG) is not None:
+            continue  # a seam of its own
+        further = min(
+            (outward * (azimuth - end.azimuth_deg)) % 360.0 for azimuth in other.azimuths_deg
+        )
+        if further <= habits.widest_gap_deg - habits.reach_deg:
+            found.append(end)
+    return found
 
 
 def _merged(measurings: Sequence[Measuring], habits: Habits) -> Skyline | None:

@@ -74,6 +74,18 @@ def test_what_was_seen_counts_before_bare_terrain() -> None:
     assert line.altitude_at(110) == pytest.approx(2)
 
 
+@pytest.mark.parametrize("apart_deg", [3.0, 5.9, 6.05, 6.5, 20.0, 40.0])
+def test_where_two_leaves_meet_each_keeps_what_it_tells_of(apart_deg: float) -> None:
+    # A node tells of 3° to either side, whatever begins beyond.
+    today = Measuring([Node(80, 5, 1, "hill"), Node(100, 5, 1, "hill")])
+    nodes = [Node(100 + apart_deg, 15, 1, "tree"), Node(140 + apart_deg, 15, 1, "tree")]
+    line = skyline_from([today, Measuring(nodes, other_leaf=True)])
+    assert line is not None
+    assert [line.altitude_at(azimuth) for azimuth in (100.0, 102.9)] == [5, 5]
+    begins = max(103.15, 97.1 + apart_deg)
+    assert [line.altitude_at(azimuth) for azimuth in (begins, 140.0)] == pytest.approx([15, 15])
+
+
 def test_equal_measurings_are_averaged_with_their_spread() -> None:
     one = Measuring([Node(70, 6, 0.5), Node(90, 6, 0.5)])
     other = Measuring([Node(70, 9, 0.5), Node(90, 9, 0.5)])
