@@ -25,6 +25,7 @@ _ALTITUDE_PLUS_MINUS_DEG = {"aimed": 1.5, "typed": 2.0, "photo": 1.0, "terrain":
 _TAPS = ("sun on it", "sun off it")
 # What broadleaf trees are called in the leaf that a day is not.
 _OTHER_LEAF = {"in leaf": "broadleaf bare", "bare": "broadleaf in leaf"}
+_OTHER = {"in leaf": "bare", "bare": "in leaf"}
 _MOVED = {
     "bare": "with trees in leaf; now the sun comes earlier",
     "in leaf": "with trees bare; now the sun comes later",
@@ -80,11 +81,13 @@ def horizon(
     seen = [record for record in drawn if record.source != _LAND]
     leafy = any(node.what in _OTHER_LEAF.values() for record in seen for node in record.nodes)
     taps = []
+    of_other_leaf = 0
     for record in records:
         if record.source not in _TAPS or record.at is None:
             continue
         # Taps tell of the leaves of their own day; a line of conifers or hills has no season.
         if leafy and leaf_on is not None and leaf_on(record.at.at.date()) != leaf:
+            of_other_leaf += 1
             continue
         height = sun_position(position.lat, position.lon, record.at.at).apparent_altitude_deg
         if height < -1.0:
@@ -99,6 +102,10 @@ def horizon(
     if line is not None and any(node.what == _OTHER_LEAF[leaf] for node in line.nodes):
         like = any(not one.other_leaf and one.source != _LAND for one in measurings)
         remarks.insert(0, f"The skyline was drawn {'in part ' if like else ''}{_MOVED[leaf]}.")
+    if of_other_leaf:
+        said = "A tap of the sun" if of_other_leaf == 1 else f"{of_other_leaf} taps of the sun"
+        counted = "is not counted" if of_other_leaf == 1 else "are not counted"
+        remarks.append(f"{said} {counted} here: with trees {_OTHER[leaf]}, not {leaf}.")
     land = [record.source for record in drawn if record.source == _LAND]
     land_known = (
         f"{_known(land, 0 if seen else len(taps))}; trees its models lack are not in the ±"

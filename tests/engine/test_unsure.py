@@ -280,6 +280,12 @@ def test_taps_sharpen_and_those_by_night_are_set_aside() -> None:
     assert any(
         "was made by night and is set aside: check its clock." in s for s in found["not_known"]
     )
+    # Leaves that are out now were not on the day of an April tap.
+    leafy = skyline([(40, 8), (80, 8), (120, 8)], what="broadleaf in leaf")
+    found = card(skylines=[leafy, tap("april", "2026-04-10T06:20:00Z")])
+    assert "tap" not in only(found)["clears_words"]
+    said = "Stump: A tap of the sun is not counted here: with trees bare, not in leaf."
+    assert said in found["not_known"]
 
 
 def test_unnoted_things_are_named() -> None:
