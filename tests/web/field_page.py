@@ -36,7 +36,8 @@ LATE = """() => {
   const watch = (ok) => asked.push(ok);
   Object.defineProperty(navigator, 'geolocation', { value: {
     watchPosition: watch, getCurrentPosition: watch, clearWatch() {} } });
-  globalThis.fixed = (latitude, longitude, accuracy) => {
+  globalThis.fixed = async (latitude, longitude, accuracy) => {
+    while (asked.length === 0) await new Promise((done) => setTimeout(done, 10));
     for (const ok of asked) {
       ok({ coords: { latitude, longitude, accuracy, altitude: null }, timestamp: Date.now() });
     }
