@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 import click
 
 from scout.commands.refusal import Refusal
-from scout.records import coordinates, rough
+from scout.records import coordinates, rough, ways
 from scout.records.rough import Rough
 from scout.records.times import read_date, read_time
 from scout.records.trouble import Refused, shown
@@ -160,9 +160,9 @@ def bearing_typed(typed: str, option: str, north: str | None, how: str | None) -
                 "--north magnetic (a compass) or --north true (a map)."
             )
         how = how or _USUAL_WAY[north]
-        spread = rough.plus_minus(how, "bearing")
+        spread = ways.plus_minus(how, "bearing")
         if about:
-            spread = max(spread, rough.plus_minus("guess", "bearing"))
+            spread = max(spread, ways.plus_minus("guess", "bearing"))
         return {
             "read_deg": read.value,
             "reference": north,

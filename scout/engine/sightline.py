@@ -16,7 +16,7 @@ import attrs
 from scout.engine.angles import mean_bearing, turn_deg
 from scout.engine.declination import Declination, declination, true_from
 from scout.engine.geodesy import Line, Point, line_between, measure_on_spot
-from scout.records import rough
+from scout.records import ways
 from scout.records.measured import Bearing, Distance, Gap, Tilt
 from scout.records.places import Measurement, Perch, Sightline, Vantage
 
@@ -87,7 +87,7 @@ def resolve(
     if distances:
         distance = _mean([(one.m, distance_plus_minus(one)) for one in distances])
         for one in distances:
-            caution = None if one.how is None else rough.caution(one.how, one.m)
+            caution = None if one.how is None else ways.caution(one.how, one.m)
             if caution is not None:
                 remarks.append(caution)
     else:
@@ -142,7 +142,7 @@ def true_bearing(bearing: Bearing, lat_deg: float, lon_deg: float, at: datetime)
     """Turn one bearing as read into degrees true with its ± [deg], by WMM2025 there and then."""
     spread = bearing.plus_minus_deg
     if spread is None:
-        spread = rough.plus_minus(bearing.how or "guess", "bearing")
+        spread = ways.plus_minus(bearing.how or "guess", "bearing")
     if bearing.true_deg is not None:
         return Figure(value=bearing.true_deg % 360.0, plus_minus=spread, source="measured")
     turned = 0.0
@@ -209,14 +209,14 @@ def distance_plus_minus(distance: Distance) -> float:
     """Answer the ± of a distance [m], by how it was measured where it was not noted."""
     if distance.plus_minus_m is not None:
         return distance.plus_minus_m
-    return rough.plus_minus(distance.how or "guess", "distance", distance.m)
+    return ways.plus_minus(distance.how or "guess", "distance", distance.m)
 
 
 def tilt_plus_minus(tilt: Tilt) -> float:
     """Answer the ± of a tilt [deg], by how it was measured where it was not noted."""
     if tilt.plus_minus_deg is not None:
         return tilt.plus_minus_deg
-    return rough.plus_minus(tilt.how or "guess", "tilt")
+    return ways.plus_minus(tilt.how or "guess", "tilt")
 
 
 def _gap(gap: Gap | None, distance: Figure) -> Figure | None:
@@ -227,7 +227,7 @@ def _gap(gap: Gap | None, distance: Figure) -> Figure | None:
         return Figure(value=math.inf, plus_minus=0.0, source="measured")
     spread = gap.plus_minus_m
     if spread is None:
-        spread = rough.plus_minus(gap.how or "guess", "distance", gap.m)
+        spread = ways.plus_minus(gap.how or "guess", "distance", gap.m)
     if gap.ranged_from == "vantage":
         behind = max(0.0, gap.m - distance.value)
         return Figure(

@@ -18,7 +18,7 @@ from scout.engine.geodesy import Line, Point, line_between
 from scout.engine.sightline import distance_plus_minus, true_bearing
 from scout.notebook.findings import Findings
 from scout.records.measured import Position
-from scout.records.rough import plus_minus
+from scout.records.ways import plus_minus
 
 Records = Mapping[str, Mapping[str, Any]]
 

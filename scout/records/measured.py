@@ -14,11 +14,12 @@ from typing import Any, TypeVar
 
 import attrs
 
-from scout.records import coordinates, rough
+from scout.records import coordinates, rough, ways
 from scout.records import fields as f
 from scout.records.reading import group, read_object
-from scout.records.rough import HOW, ROSE, Rough
+from scout.records.rough import ROSE, Rough
 from scout.records.trouble import Refused, shown
+from scout.records.ways import HOW
 
 BEARING_HOW = tuple(way.key for way in HOW.values() if way.bearing_deg is not None)
 DISTANCE_HOW = tuple(way.key for way in HOW.values() if way.distance_m is not None)
@@ -140,7 +141,7 @@ def gap(label: str) -> Any:
 def _typed_position(raw: object) -> Position:
     read = _understood(coordinates.parse, raw, '"52.1234 N, 1.2345 W"')
     # Few decimals mean no more than they say, whatever they were measured with.
-    coarse = read.precision_m > rough.plus_minus("satellite fix", "position")
+    coarse = read.precision_m > ways.plus_minus("satellite fix", "position")
     return Position(
         lat=read.lat_deg,
         lon=read.lon_deg,

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 import attrs
 
 from scout.records.measured import Elevation
-from scout.records.rough import plus_minus
+from scout.records.ways import plus_minus
 from scout.terrain.model import BARE, Model, order_for
 from scout.terrain.patch import heights_at
 

@@ -20,8 +20,8 @@ from scout.records.measured import (
     Moment,
     Position,
 )
-from scout.records.rough import HOW, plus_minus
 from scout.records.trouble import Refused
+from scout.records.ways import HOW, plus_minus
 
 ID = "6ba7b810-9dad-41d1-80b4-00c04fd430c8"
 SITE: dict[str, Any] = {

@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scout.records.measured import BEARING_HOW, DISTANCE_HOW, HEIGHT_HOW, TILT_HOW
-from scout.records.rough import CHIPS, HOW, ROSE, bearing, caution, chip, distance, plus_minus
+from scout.records.rough import CHIPS, ROSE, bearing, chip, distance
+from scout.records.ways import HOW, caution, plus_minus
 
 
 @pytest.mark.parametrize(

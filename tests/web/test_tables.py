@@ -12,7 +12,7 @@ import pytest
 from PIL import Image, ImageChops
 
 from scout.installed import web_folder
-from scout.records import rough
+from scout.records import rough, ways
 from scout.records.kinds import KINDS
 
 from .icons import ICONS, SIZES, drawing, vector
@@ -53,8 +53,8 @@ def test_chips(said: Any) -> None:
 
 def test_rose(said: Any) -> None:
     assert [tuple(point) for point in said["ROSE"]] == list(rough.ROSE)
-    assert said["POINT8_PLUS_MINUS_DEG"] == rough.POINT8_PLUS_MINUS_DEG
-    assert said["POINT16_PLUS_MINUS_DEG"] == rough.POINT16_PLUS_MINUS_DEG
+    assert said["POINT8_PLUS_MINUS_DEG"] == ways.POINT8_PLUS_MINUS_DEG
+    assert said["POINT16_PLUS_MINUS_DEG"] == ways.POINT16_PLUS_MINUS_DEG
 
 
 def test_ways_of_measuring(said: Any) -> None:
@@ -69,7 +69,7 @@ def test_ways_of_measuring(said: Any) -> None:
     )
     wanted = {
         key: {name: getattr(how, name) for name in names if getattr(how, name)}
-        for key, how in rough.HOW.items()
+        for key, how in ways.HOW.items()
     }
     assert said["HOW"] == wanted
 
