@@ -8,7 +8,7 @@
  */
 
 import { html } from '../doors/htm.js';
-import { useEffect, useRef } from '../doors/preact.js';
+import { useEffect, useLayoutEffect, useRef } from '../doors/preact.js';
 import { figuresOf } from '../map/figures.js';
 import { kindWord } from '../map/mark_layer.js';
 import { drawing, svgOf } from '../map/marks.js';
@@ -25,8 +25,8 @@ const MOST_LISTED = 12;
  */
 export function Sheet({ title, kind, mark, acts = [], after, onClose, children }) {
   const heading = useRef(/** @type {HTMLHeadingElement | null} */ (null));
-  // A person who cannot see the sheet rise must land in it.
-  useEffect(() => heading.current?.focus({ preventScroll: true }), [title]);
+  // A person who cannot see the sheet rise must land in it, before the next key.
+  useLayoutEffect(() => heading.current?.focus({ preventScroll: true }), [title]);
   const key = (/** @type {KeyboardEvent} */ event) => event.key === 'Escape' && onClose();
   return html`<section class="map-sheet" aria-label=${title} onKeyDown=${key}>
     <div class="map-sheet-head">
