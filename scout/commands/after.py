@@ -8,7 +8,7 @@ from __future__ import annotations
 import click
 
 from scout.commands.asking import answered
-from scout.commands.opened import found, ids_of, opened
+from scout.commands.opened import ids_of, opened
 from scout.commands.options import day_option, examples, json_option, site_picture_options
 from scout.commands.typed import day_typed
 from scout.notebook.asking import after_request
@@ -39,11 +39,11 @@ def after(
     beside the one foretold.
     """
     folder = opened(path)
-    of_site = found(folder, "site", site, "--site")
+    ids = ids_of(folder, site=site, species=species, kit=kit)
+    of_site = folder.records["site"][ids["site"]]
     request = after_request(
         folder.records,
-        site=of_site.id,
-        **ids_of(folder, species=species, kit=kit),
+        **ids,
         on=day_typed(on, of_site.zone, "--on"),
     )
     answer = answered("after_outings", request, {"date": "--on"})

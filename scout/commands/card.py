@@ -102,11 +102,11 @@ def card(
     against it. A sensitive place stands on paper by its code name alone.
     """
     folder = opened(path)
-    of_site = found(folder, "site", site, "--site")
+    ids = ids_of(folder, site=site, species=species, kit=kit)
+    of_site = folder.records["site"][ids["site"]]
     request = card_request(
         folder.records,
-        site=of_site.id,
-        **ids_of(folder, species=species, kit=kit),
+        **ids,
         on=day_typed(on, of_site.zone, "--on"),
         session=session,
         behaviour=behaviour,

@@ -8,7 +8,7 @@ from __future__ import annotations
 import click
 
 from scout.commands.asking import answered
-from scout.commands.opened import found, opened
+from scout.commands.opened import found, ids_of, opened
 from scout.commands.options import (
     examples,
     folder_option,
@@ -171,9 +171,9 @@ def stand(
         raise Refusal("--like: name another kit to match, or give --blur, and not both.")
     if like is None and (like_distance is not None or like_gap is not None):
         raise Refusal("--like-distance: and --like-gap go with --like.")
+    ids = ids_of(folder, kit=kit, species=species)
     request = {
-        "kit": write_record(found(folder, "kit", kit, "--kit")),
-        "species": write_record(found(folder, "species", species, "--species")),
+        **{kind: write_record(folder.records[kind][one]) for kind, one in ids.items()},
         "distance_m": distance.value,
         "gap_m": metres_or_sky(gap),
         "in_hide": from_hide,

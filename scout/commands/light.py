@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from scout.commands.asking import answered
-from scout.commands.opened import found, ids_of, opened
+from scout.commands.opened import ids_of, opened
 from scout.commands.options import (
     behaviour_option,
     day_option,
@@ -71,19 +71,20 @@ def light(
             raise Refusal("--perch: give either a sightline or a perch, not both.")
         if from_deg is None:
             raise Refusal("--from-deg: say from where the perch is seen, in degrees true.")
-        at = found(folder, "perch", perch, "--perch")
-        extra = {"perch": at.id, "from_deg": from_deg}
+        ids = ids_of(folder, perch=perch, species=species, kit=kit)
+        extra = {"perch": ids.pop("perch"), "from_deg": from_deg}
+        at = folder.records["perch"][extra["perch"]]
     else:
         if from_deg is not None:
             raise Refusal("--from-deg: goes with --perch; a sightline has its own bearing.")
-        line = found(folder, "sightline", sightline, "--sightline")
-        at = folder.records["perch"][line.perch]
-        extra = {"sightline": line.id}
+        ids = ids_of(folder, sightline=sightline, species=species, kit=kit)
+        extra = {"sightline": ids.pop("sightline")}
+        at = folder.records["perch"][folder.records["sightline"][extra["sightline"]].perch]
     site = folder.records["site"][at.site]
     request = card_request(
         folder.records,
         site=site.id,
-        **ids_of(folder, species=species, kit=kit),
+        **ids,
         on=day_typed(on, site.zone, "--on"),
         session="dawn",
         behaviour=behaviour,

@@ -105,8 +105,19 @@ def found(folder: Folder, kind: str, typed: str | None, option: str) -> Any:
 
 
 def ids_of(folder: Folder, **typed: str | None) -> dict[str, Any]:
-    """Answer the ids of the records that were typed, each kind under the option of its name."""
-    return {kind: found(folder, kind, name, f"--{kind}").id for kind, name in typed.items()}
+    """Answer the ids of the records that were typed, each kind under the option of its name.
+
+    All that is missing or wrong is refused at once, a sentence each.
+    """
+    ids, refused = {}, []
+    for kind, name in typed.items():
+        try:
+            ids[kind] = found(folder, kind, name, f"--{kind}").id
+        except Refusal as refusal:
+            refused.append(refusal.message)
+    if refused:
+        raise Refusal(*refused)
+    return ids
 
 
 def label(folder: Folder, record: Any) -> str:

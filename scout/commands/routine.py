@@ -8,7 +8,7 @@ from __future__ import annotations
 import click
 
 from scout.commands.asking import answered
-from scout.commands.opened import found, opened
+from scout.commands.opened import found, ids_of, opened
 from scout.commands.options import (
     day_option,
     examples,
@@ -77,11 +77,11 @@ def routine(
     watched yet.
     """
     folder = opened(path)
-    of_site = found(folder, "site", site, "--site")
+    ids = ids_of(folder, site=site, species=species)
+    of_site = folder.records["site"][ids["site"]]
     request = routine_request(
         folder.records,
-        site=of_site.id,
-        species=found(folder, "species", species, "--species").id,
+        **ids,
         on=day_typed(on, of_site.zone, "--on"),
         perch=None if perch is None else found(folder, "perch", perch, "--perch").id,
         area=None if area is None else found(folder, "area", area, "--area").id,

@@ -12,7 +12,7 @@ from typing import Any
 import click
 
 from scout.commands.asking import answered
-from scout.commands.opened import found, ids_of, opened
+from scout.commands.opened import ids_of, opened
 from scout.commands.options import (
     count_option,
     day_option,
@@ -74,14 +74,14 @@ def season(
     sun reaches the perch before the animal usually leaves.
     """
     folder = opened(path)
-    line = found(folder, "sightline", sightline, "--sightline")
+    ids = ids_of(folder, sightline=sightline, species=species, kit=kit)
+    line = folder.records["sightline"][ids["sightline"]]
     site = folder.records["site"][folder.records["perch"][line.perch].site]
     asked: dict[str, Any] = {
-        "sightline": line.id,
+        **ids,
         "first": day_typed(on, site.zone, "--on"),
         "weeks": weeks,
         "site": site.id,
-        **ids_of(folder, species=species, kit=kit),
         "session": session,
         "sky": sky,
         "behaviour": behaviour,

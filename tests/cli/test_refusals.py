@@ -98,7 +98,21 @@ def test_nonsense_for_a_reading_is_refused(run: Callable[..., Any], reading: str
     [
         (["card", "--folder", "nowhere"], ["nowhere", "no such folder"]),
         (["card"], ["folder.json", "--folder"]),
-        (["card", *SITE], ["--site: say which site", "Pellwick Meadows", "Hobthorn Dean"]),
+        *(  # all that is missing at once: nobody is asked three times
+            ([name, *SITE, *more], [f"--{first}: say which {first}: ", *words])
+            for name, first, more in (
+                ("card", "site", []),
+                ("after", "site", []),
+                ("season", "sightline", []),
+                ("light", "sightline", []),
+                ("stand", "kit", split("--blur 1 --distance 18 --gap 30")),
+            )
+            for words in [["--species: say which species: Stonechat, ", "--kit: say which kit: "]]
+        ),
+        (
+            ["routine", *SITE, "--species", "brass"],
+            ["--site: say which site: Pellwick Meadows, Hobthorn Dean", "no species"],
+        ),
         (
             [*SOUND["card"], "--kit", "brass"],
             ['--kit: there is no kit "brass"', "Long zoom 500 mm f/7.1", "300 mm f/4"],
