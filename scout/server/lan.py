@@ -129,6 +129,11 @@ def _checked(address: str) -> str:
         typed = ipaddress.IPv4Address(address)
     except ValueError:
         raise Refused.one(f"address: {address} is no IPv4 address, like 192.168.1.20") from None
+    if typed.is_loopback:
+        raise Refused.one(
+            f"address: {address} is this machine speaking to itself, and no phone reaches it; "
+            "leave --address out, or give the address that this machine has in the house's Wi-Fi"
+        )
     if not is_private(typed):
         raise Refused.one(
             f"address: {address} is no address of a house's own network; for one that the whole "

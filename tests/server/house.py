@@ -55,8 +55,8 @@ def opened(notebook: Notebook, ports: tuple[int, int] | None = None) -> Iterator
     """Serve a notebook here and to the house; `ports`: those of the notebook and the trust page."""
     app = create_app(notebook)
     port, help_port = ports or free_ports(2)
-    place = lan.place_at(notebook.folder, port=port, address="127.0.0.1")
-    place = attrs.evolve(place, help_port=help_port)
+    place = lan.place_at(notebook.folder, port=port, addresses=lambda: ["127.0.0.1"])
+    place = attrs.evolve(place, bound_to="127.0.0.1", help_port=help_port)
     with ExitStack() as held:
         here = held.enter_context(in_background(listen(app, 0)))
         house = held.enter_context(
