@@ -149,12 +149,13 @@ def find(
         )
         with shown_progress() as progress:
             searched, kept = land_search.search(notebook, wanted, progress)
+        click.echo(f"{searched.title}.")
         for number, spot in enumerate(searched.spots, 1):
             click.echo(f"{number}  {_told(spot)}")
         for sentence in searched.sentences:
             click.echo(sentence)
         if kept is not None:
-            click.echo(f"Kept as a layer: {kept.title}.")
+            click.echo("Kept as a layer under that title.")
             if sit is not None:
                 land_places.sit_there(notebook, kept.record, sit - 1, "cli")
                 click.echo(f"Place {sit} is a vantage now, with its sightline.")

@@ -46,8 +46,7 @@ def records_of(notebook: Notebook) -> Records:
 def site_places(records: Records) -> list[tuple[str, float, float]]:
     """Answer name, latitude and longitude [deg] of every site."""
     return [
-        (site.code_name or site.name, site.centre.lat, site.centre.lon)
-        for site in records.get("site", {}).values()
+        (site.name, site.centre.lat, site.centre.lon) for site in records.get("site", {}).values()
     ]
 
 

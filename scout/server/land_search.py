@@ -66,8 +66,12 @@ class Search:
 
 @attrs.frozen(kw_only=True)
 class Searched:
-    """What a search found: each perch's land, the best places, and why a perch has none."""
+    """What a search found: each perch's land, the best places, and why a perch has none.
 
+    `title` says what was searched for: session, day, posture, light, animal, perches.
+    """
+
+    title: str
     found: tuple[Found, ...]
     spots: tuple[Spot, ...]
     sentences: tuple[str, ...]
@@ -83,7 +87,6 @@ def search(
         return searched, None
     progress(0.9, "drawing them")
     site_id = records["perch"][searched.found[0].target.id].site
-    animal = named(records, "species", wanted.species)
     models = shelf_of(notebook).models()
     reach = max(one.patch.half_m for one in searched.found)
     lats = [one.target.lat_deg for one in searched.found]
@@ -92,13 +95,11 @@ def search(
     apart = max(abs(max(lats) - min(lats)), abs(max(lons) - min(lons))) * 55_660.0
     stretch = Stretch.round(lat, lon, reach + apart + 20.0, models)
     base = relief_picture(stretch.frame, stretch.patch())
-    names = ", ".join(one.target.name for one in searched.found)
     kept = keep(
         notebook,
         site_id,
         kind="finder result",
-        title=f"Places to sit at {wanted.session}, {wanted.on.day} {wanted.on:%B %Y}, "
-        f"{wanted.posture}, {wanted.light_wanted} light, for {animal.name}: {names}",
+        title=searched.title,
         picture=finder_picture(base, stretch.frame, searched.found, searched.spots),
         frame=stretch.frame,
         made_from=ground_words(searched.found),
@@ -175,8 +176,13 @@ def places(
     said = [f"Searched: {ground_words(found)}.", *left_out]
     said += [why for one in found if (why := one.why_nothing) is not None]
     said += _pin_remarks(perches, conditions)
+    names = ", ".join(one.target.name for one in found)
     return Searched(
-        found=tuple(found), spots=tuple(spots), sentences=(*said, *([_CAUTIONS] if spots else []))
+        title=f"Places to sit at {wanted.session}, {wanted.on.day} {wanted.on:%B %Y}, "
+        f"{wanted.posture}, {wanted.light_wanted} light, for {species.name}: {names}",
+        found=tuple(found),
+        spots=tuple(spots),
+        sentences=(*said, *([_CAUTIONS] if spots else [])),
     )
 
 

@@ -101,6 +101,8 @@ def test_the_sample_comes_with_its_land_and_is_asked_of_it(run: Run, place: Path
     loaded = run("load", "sample_site", "--notebook", "mine")
     assert "Elevation model: Pellwick ground (bare earth, 1 m)." in loaded.output
     book = ("--notebook", "mine")
+    # The owner's own screen: a code name is for paper and for what leaves.
+    assert "covers Pellwick Meadows, Hobthorn Dean" in run("land", "list", *book).output
     seen = run("land", "sight", "pump house to ditch post", "--picture", "side.svg", *book)
     assert seen.exit_code == 0, seen.output
     assert "Free: the line passes" in seen.output
@@ -113,7 +115,12 @@ def test_the_sample_comes_with_its_land_and_is_asked_of_it(run: Run, place: Path
         *("--on", "2026-05-12", "--light", "front", "--sit", "1", *book),
     )
     assert found.exit_code == 0, found.output
-    assert "1  Ditch post: " in found.output
+    # What was searched for stands over the places: a list of them is nothing without its day.
+    rows = found.output.splitlines()
+    assert rows[0] == (
+        "Places to sit at dawn, 12 May 2026, sitting, front light, for Stonechat: Ditch post."
+    )
+    assert rows[1].startswith("1  Ditch post: ")
     assert "Place 1 is a vantage now" in found.output
     closed = run(
         *("land", "find", "gorse bank", "--species", "stonechat", "--kit", "300"),
