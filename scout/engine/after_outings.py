@@ -39,8 +39,9 @@ def after_outings(request: dict[str, Any]) -> dict[str, Any]:
 
     The request is a card's without `session`. A visit's frames are noted for no animal in
     particular, so what failed and what was earned counts them all; `scope` says so. The answer:
-    `scope`; `visits`, `frames`, `keepers` (totals of the visits that noted frames); `failed`, a row
-    for each cause, the costliest first {"what", "visits", "pictures", "words"}; `vantages`, the
+    `scope`; `visits`, `frames`, `keepers` (totals of the visits that noted both); `failed`, a row
+    for each cause, the costliest first {"what", "visits", "pictures", "words"}; `lost_words`, of
+    what those pictures are and what no cause was noted for; `vantages`, the
     best earner first {"id", "name", "visits", "hours", "frames", "keepers", "words"};
     `keep_distances` {"open", "hide"}, each null or {"proposed_m", "greatest_m", "reactions",
     "own_m", "words"}; `shutters`, a row for each test shot, and `shutter_words`. Raises ValueError
@@ -49,7 +50,8 @@ def after_outings(request: dict[str, Any]) -> dict[str, Any]:
     asked = read_asked({**request, "session": "dawn"})
     if asked.discreet and is_sensitive(asked):
         asked = veiled(asked)
-    noted = [visit for visit in asked.visits if visit.frames is not None]
+    noted = [visit for visit in asked.visits if _lost(visit) is not None]
+    failed = _failed(asked.visits)
     rows, words = _shutters(asked)
     return {
         "scope": "Frames and what failed: every visit to this site, whichever animal it was for. "
@@ -57,7 +59,8 @@ def after_outings(request: dict[str, Any]) -> dict[str, Any]:
         "visits": len(asked.visits),
         "frames": _whole(visit.frames or 0 for visit in noted),
         "keepers": _whole(visit.keepers or 0 for visit in noted),
-        "failed": _failed(asked.visits),
+        "failed": failed,
+        "lost_words": _lost_words(noted, failed, len(asked.visits)),
         "vantages": _vantages(asked),
         "keep_distances": {
             "open": _keep_distance(asked, in_hide=False),
@@ -72,6 +75,32 @@ def _whole(counts: Iterable[int]) -> int:
     return int(fsum(counts))
 
 
+def _lost(visit: Visit) -> int | None:
+    """Frames that were not kept; None where frames or keepers were not noted."""
+    if visit.frames is None or visit.keepers is None:
+        return None
+    return max(0, visit.frames - visit.keepers)
+
+
+def _lost_words(
+    noted: Sequence[Visit], failed: Sequence[Mapping[str, Any]], visits: int
+) -> str | None:
+    """Say of what the lost pictures are, so that the rows add up; None where none was lost."""
+    lost = _whole(_lost(visit) or 0 for visit in noted)
+    told = min(lost, _whole(row["pictures"] for row in failed))  # rounded, as a reader adds them
+    said = []
+    if lost:
+        said.append(
+            f"Lost: {lost} frames were not kept. {told} of them stand in the rows, a visit's "
+            "shared evenly among what failed on it"
+            + (f"; for the other {lost - told} no cause was noted." if lost > told else ".")
+        )
+    for row in failed:
+        if row["what"] == "absence" and not row["pictures"]:
+            said.append(f"Absence cost {row['visits']} of {visits} outings and no frames.")
+    return " ".join(said) or None
+
+
 def _failed(visits: Sequence[Visit]) -> list[dict[str, Any]]:
     """Frames that were not kept, shared evenly among what failed on that visit."""
     counts = dict.fromkeys(FAILURES, 0)
@@ -80,8 +109,7 @@ def _failed(visits: Sequence[Visit]) -> list[dict[str, Any]]:
         causes = list(dict.fromkeys(visit.failed_by))
         for what in causes:
             counts[what] += 1
-            if visit.frames is not None and visit.keepers is not None:
-                lost = max(0, visit.frames - visit.keepers)
+            if (lost := _lost(visit)) is not None:
                 pictures[what].append(lost / len(causes))
     rows = []
     for what in FAILURES:

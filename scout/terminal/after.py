@@ -22,7 +22,7 @@ def print_after(page: Page, said: Mapping[str, Any], site: str) -> None:
         page.line()
         page.heading("What costs the most pictures")
         page.table(
-            ("what failed", "pictures lost", "visits"),
+            ("what failed", "lost", "visits"),
             (
                 (row["what"], str(row["pictures"]), f"{row['visits']} of {said['visits']}")
                 for row in said["failed"]
@@ -30,6 +30,8 @@ def print_after(page: Page, said: Mapping[str, Any], site: str) -> None:
             _INDENT,
             right=(1, 2),
         )
+        if said["lost_words"] is not None:
+            page.line(said["lost_words"], _INDENT)
     if said["vantages"]:
         page.line()
         page.heading("Which vantages earn them")

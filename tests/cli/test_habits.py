@@ -131,5 +131,6 @@ def test_after_counts_what_the_engine_counts(run: Run) -> None:
     assert f"{said['keepers']} kept of {said['frames']} frames" in told
     for row in said["failed"]:
         assert re.search(rf"{row['what']} +{row['pictures']} +{row['visits']} of", told)
+    assert said["lost_words"] in " ".join(told.split())
     for row in said["vantages"]:
         assert re.search(rf"{row['name']} +{row['keepers']} +{row['frames']} +", told)

@@ -49,6 +49,12 @@ def test_what_costs_the_most_pictures() -> None:
         ("distance", 40, 1),
         ("absence", 0, 2),
     ]
+    # 90 + 80, and the 30 of the third visit, which named no cause.
+    assert found["lost_words"] == (
+        "Lost: 200 frames were not kept. 170 of them stand in the rows, a visit's shared evenly "
+        "among what failed on it; for the other 30 no cause was noted. "
+        "Absence cost 2 of 5 outings and no frames."
+    )
     assert found["failed"][0]["words"] == "light: 130 pictures, on 2 visits"
     assert found["failed"][2]["words"] == "absence: on 2 visits"
 

@@ -56,7 +56,7 @@ function Taught({ said }) {
   return html`<div class="card after">
     <p class="verdict">${words.lead(said.visits, said.keepers, said.frames)}</p>
     <p class="soft">${said.scope}</p>
-    ${said.failed.length > 0 ? html`<section><h2>${words.failed}</h2><${Table} heads=${[words.what, words.pictures, words.visits]} rows=${said.failed.map((/** @type {any} */ row) => [row.what, row.pictures, words.of(row.visits, said.visits)])} label=${words.failed} /></section>` : null}
+    ${said.failed.length > 0 ? html`<section><h2>${words.failed}</h2><${Table} heads=${[words.what, words.pictures, words.visits]} rows=${said.failed.map((/** @type {any} */ row) => [row.what, row.pictures, words.of(row.visits, said.visits)])} label=${words.failed} /><p class="soft">${said.lost_words}</p></section>` : null}
     ${said.vantages.length > 0 ? html`<section><h2>${words.vantages}</h2><${Table} heads=${[words.vantage, words.kept, words.frames, words.visits, words.hours]} rows=${said.vantages.map((/** @type {any} */ row) => [html`<a href=${address(`vantage/${row.id}`)}>${row.name}</a>`, row.keepers, row.frames, row.visits, number(row.hours, 1)])} label=${words.vantages} /></section>` : null}
     <section><h2>${words.keep}</h2>${distances.length === 0 ? html`<p>${words.no_reaction}</p>` : distances.map((/** @type {any} */ one) => html`<p>${one.words}</p>`)}<p class="soft">${words.own}</p></section>
     <section><h2>${words.shutters}</h2>${said.shutters.map((/** @type {any} */ shot) => html`<p key=${shot.id}>${shot.at.utc.slice(0, 10)} ${shot.at.clock}: ${shot.words}</p>`)}<p>${said.shutter_words}</p></section>
