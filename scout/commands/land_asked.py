@@ -27,8 +27,8 @@ from scout.notebook.asking import noted_most
 from scout.notebook.leaving import folder_of
 from scout.notebook.notebook import Notebook
 from scout.server import land_layers, land_places, land_search, land_sights
+from scout.server.land_picture import as_file, pins_shown
 from scout.server.land_records import records_of
-from scout.terrain.legend import with_legend
 from scout.terrain.model import BARE
 from scout.terrain.spots import Spot
 from scout.terrain.wanted import POSTURES
@@ -196,15 +196,15 @@ def relief(site: str | None, picture: str | None, home: str) -> None:
 def _say_kept(notebook: Notebook, kept: land_layers.LayerKept, picture: str | None) -> None:
     click.echo(f"Kept as a layer: {kept.title}.")
     if picture is not None:
-        layer = records_of(notebook)["layer"][kept.record]
+        records = records_of(notebook)
+        layer = records["layer"][kept.record]
         path = _named(picture, ".png")
-        held = notebook.blobs.path_of(layer.blob)
-        if kept.legend:
-            with Image.open(held) as bare:
-                with_legend(bare.convert("RGB"), kept.title, kept.legend).save(path, "PNG")
-        else:
-            path.write_bytes(held.read_bytes())
+        pins = pins_shown(records, records["site"][layer.site])
+        with Image.open(notebook.blobs.path_of(layer.blob)) as bare:
+            as_file(bare.convert("RGB"), kept, pins).save(path, "PNG")
         click.echo(f"Picture: {path.resolve()}")
+        if not pins:
+            click.echo("No pins on it: the site is sensitive, or has none that may be named.")
 
 
 def _named(typed: str, suffix: str) -> Path:

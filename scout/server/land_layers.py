@@ -25,7 +25,7 @@ from scout.records.trouble import Refused
 from scout.server.land_records import named, records_of, shelf_of
 from scout.terrain.first_light import first_light, margin_m
 from scout.terrain.frame import Frame, frame_round
-from scout.terrain.legend import Row, light_legend
+from scout.terrain.legend import Row, height_legend, light_legend
 from scout.terrain.model import BARE, Model, near
 from scout.terrain.patch import Patch, patch_of
 from scout.terrain.pictures import first_light_picture, png
@@ -45,10 +45,11 @@ _LONGEST_TITLE: Final = 200
 
 @attrs.frozen(kw_only=True)
 class LayerKept:
-    """A picture that was kept: its record, sentences worth reading, and its legend, if any."""
+    """A picture that was kept: its record, its frame, sentences worth reading, and its legend."""
 
     record: str
     title: str
+    frame: Frame
     sentences: tuple[str, ...]
     saved: Saved
     legend: tuple[Row, ...] = ()
@@ -82,6 +83,7 @@ def relief(
         frame=stretch.frame,
         made_from=_words(patch),
         via=via,
+        legend=height_legend(stretch.frame, patch),
     )
 
 
@@ -137,7 +139,7 @@ def light(
         made_from=f"{_words(patch)}; the light half a metre over the ground",
         via=via,
         replaces=f"{what}, {when}:",
-        legend=light_legend(found),
+        legend=light_legend(stretch.frame, found),
     )
 
 
@@ -244,7 +246,12 @@ def keep(
     gone = [Edit(kind="layer", record=one, delete=True) for one in older]
     saved = notebook.save([fresh, *gone], via)
     return LayerKept(
-        record=saved.records[0], title=title, sentences=sentences, saved=saved, legend=legend
+        record=saved.records[0],
+        title=title,
+        frame=frame,
+        sentences=sentences,
+        saved=saved,
+        legend=legend,
     )
 
 

@@ -19,6 +19,7 @@ from scout.server import asked, land_records
 from scout.server.errors import Problem
 from scout.server.ink import written
 from scout.server.land import models_told
+from scout.server.land_picture import pins_shown
 from scout.server.land_sheet import land_sheet
 from scout.server.land_spared import open_spots
 from scout.server.reading import contents
@@ -80,18 +81,12 @@ def printed(record_id: str) -> Response:
     picture = notebook().blobs.path_of(layer.blob)
     if not picture.is_file():
         raise Problem(404, "not_here", "The bytes of this picture are not here (any more).")
-    pins = [
-        one
-        for kind in ("perch", "vantage", "landmark")
-        for one in records.get(kind, {}).values()
-        if one.site == site.id and getattr(one, "sensitivity", None) in (None, "open")
-    ]
     answer = make_response(
         render_template(
             "paper_land.html",
             layer=layer,
             site=site,
-            drawing=written(land_sheet(layer, pins, picture.read_bytes())),
+            drawing=written(land_sheet(layer, pins_shown(records, site), picture.read_bytes())),
         )
     )
     answer.headers["Content-Security-Policy"] = _PRINTED

@@ -13,12 +13,15 @@ import attrs
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
-from scout.terrain.first_light import FirstLight
-from scout.terrain.relief import LINE
+from scout.terrain.first_light import FirstLight, levels_min
+from scout.terrain.frame import Frame
+from scout.terrain.patch import Floats, Patch
+from scout.terrain.relief import LINE, contour_levels
 
 LATE: Final = (44, 62, 120)
 LIGHT_LINE: Final = (150, 40, 20)
 _DARKEST: Final = 130  # of 255, over the relief
+_LEAST_SPAN_MIN: Final = 4.0  # between the plainest and the darkest: a minute's shade stays faint
 _HATCH: Final = 10  # pixels from stroke to stroke
 _INK: Final = (20, 20, 20)
 _PAPER: Final = (255, 255, 255)
@@ -36,6 +39,21 @@ class Row:
     words: str
 
 
+def lateness(minutes: Floats) -> tuple[np.ndarray, float, float]:
+    """Give how late each pixel is lit, from 0 to 1, and the minutes of the first and the last.
+
+    Those are without the outermost hundredths; what is unknown counts as last.
+    """
+    known = np.isfinite(minutes)
+    early, last = (
+        (float(one) for one in np.nanpercentile(minutes, (2.0, 98.0)))
+        if known.any()
+        else (0.0, 1.0)
+    )
+    span = max(last - early, _LEAST_SPAN_MIN)
+    return np.clip((np.where(known, minutes, last) - early) / span, 0.0, 1.0), early, last
+
+
 def shade_of(share: np.ndarray) -> np.ndarray:
     """Give the opacity of lateness from 0, the first to be lit, to 1, the last [0 to 255]."""
     return np.asarray((share * _DARKEST).astype(np.uint8))
@@ -46,25 +64,59 @@ def hatched(high: int, wide: int) -> np.ndarray:
     return np.asarray(np.add.outer(np.arange(high), np.arange(wide)) % _HATCH < 2)
 
 
-def light_legend(found: FirstLight) -> tuple[Row, ...]:
-    """Say what the picture of first light is made of, with its own minutes."""
+def height_legend(frame: Frame, patch: Patch) -> tuple[Row, ...]:
+    """Say what the relief's lines are, where any runs through the frame."""
+    heights = frame.laid(patch, patch.heights_m, smooth=True)
+    levels, step = contour_levels(patch)
+    seen = _within(heights, [level for level, _ in levels])
+    if not seen:
+        return ()
+    written = next((f"{level:g}" for level, thick in levels if thick and level in seen), "")
+    words = f"brown line: height of the ground above sea level, one every {step:g} m"
+    return (Row(_line(written, LINE), words),)
+
+
+def light_legend(frame: Frame, found: FirstLight) -> tuple[Row, ...]:
+    """Say what the picture of first light shows within its frame, with its own minutes."""
     event = "after the level sunrise" if found.dawn else "before the level sunset"
     comes = "comes" if found.dawn else "goes"
-    rows = [Row(_line("30", LINE), "thin line: height of the ground above sea level, in metres")]
-    if np.isfinite(found.minutes).any():
-        early, last = (float(one) for one in np.nanpercentile(found.minutes, (2.0, 98.0)))
-        ends = ("first", "last") if found.dawn else ("last", "first")
-        rows += [
-            Row(_shade(0.0), f"plain: direct light {comes} {ends[0]}, {early:.0f} min {event}"),
-            Row(_shade(1.0), f"dark: it {comes} {ends[1]}, {last:.0f} min {event} or more"),
-            Row(
-                _line(f"{sign_of(found)}20", LIGHT_LINE),
-                f"thick line: there it {comes} so many min {event}",
-            ),
-        ]
-    if np.isnan(found.minutes).any():
+    minutes = frame.laid(found.patch, found.minutes, smooth=False)
+    rows = list(height_legend(frame, found.patch))
+    if np.isfinite(minutes).any():
+        _, early, last = lateness(minutes)
+        darkest = min(1.0, (last - early) / _LEAST_SPAN_MIN)
+        if round(early) == round(last):
+            rows.append(
+                Row(
+                    _shade(0.0),
+                    f"plain: direct light {comes} all over at about {early:.0f} min {event}",
+                )
+            )
+        else:
+            ends = ("first", "last") if found.dawn else ("last", "first")
+            rows += [
+                Row(_shade(0.0), f"plain: direct light {comes} {ends[0]}, {early:.0f} min {event}"),
+                Row(_shade(darkest), f"dark: it {comes} {ends[1]}, {last:.0f} min {event} or more"),
+            ]
+        levels = _within(minutes, levels_min(found.minutes))
+        if levels:
+            rows.append(
+                Row(
+                    _line(f"{sign_of(found)}{levels[0]:.0f}", LIGHT_LINE),
+                    f"red line: there it {comes} so many min {event}",
+                )
+            )
+    if np.isnan(minutes).any():
         rows.append(Row(_hatching, "hatched: no direct light within four hours, or land unknown"))
     return tuple(rows)
+
+
+def _within(values: Floats, levels: Sequence[float]) -> list[float]:
+    """Answer the levels whose lines run through a picture."""
+    if not np.isfinite(values).any():
+        return []
+    low, high = float(np.nanmin(values)), float(np.nanmax(values))
+    return [one for one in levels if low < one < high]
 
 
 def sign_of(found: FirstLight) -> str:

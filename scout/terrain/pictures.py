@@ -17,7 +17,7 @@ from scout.engine.geodesy import LocalPlane
 from scout.terrain.finder import Found
 from scout.terrain.first_light import FirstLight, levels_min
 from scout.terrain.frame import Frame
-from scout.terrain.legend import LATE, LIGHT_LINE, hatched, shade_of, sign_of
+from scout.terrain.legend import LATE, LIGHT_LINE, hatched, lateness, shade_of, sign_of
 from scout.terrain.relief import contours, draw_lines, smoothed
 from scout.terrain.spots import Spot
 
@@ -41,12 +41,7 @@ def first_light_picture(base: Image.Image, frame: Frame, found: FirstLight) -> I
     """
     minutes = frame.laid(found.patch, found.minutes, smooth=False)
     known = np.isfinite(minutes)
-    early, last = (
-        (float(one) for one in np.nanpercentile(minutes, (2.0, 98.0)))
-        if known.any()
-        else (0.0, 1.0)
-    )
-    late = np.clip((np.where(known, minutes, last) - early) / max(last - early, 4.0), 0.0, 1.0)
+    late, _, _ = lateness(minutes)
     cover = np.zeros((frame.high, frame.wide, 4), dtype=np.uint8)
     cover[:, :, :3] = LATE
     cover[:, :, 3] = np.where(known, shade_of(late), hatched(frame.high, frame.wide) * 200)

@@ -74,10 +74,21 @@ def contour_step_m(low_m: float, high_m: float) -> float:
     return next((one for one in _CONTOURS if span / one <= _LINES_WANTED), 200.0)
 
 
+def contour_levels(patch: Patch) -> tuple[list[tuple[float, bool]], float]:
+    """Choose a patch's contour lines: heights [m], whether drawn thick with its height; the step.
+
+    Empty where nothing is known.
+    """
+    known = patch.heights_m[np.isfinite(patch.heights_m)]
+    low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
+    step = contour_step_m(low, high)
+    counts = range(math.ceil(low / step), math.floor(high / step) + 1) if known.size else range(0)
+    return [(round(one * step, 3), one % _THICK_EVERY == 0) for one in counts], step
+
+
 def relief_picture(frame: Frame, patch: Patch) -> Image.Image:
     """Draw the relief of a patch on a frame: shading, contours, heights written on every fifth."""
     known = patch.heights_m[np.isfinite(patch.heights_m)]
-    low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
     # Flat country would show nothing: it is lifted until its slopes tell.
     slopes = np.abs(np.gradient(patch.heights_m, patch.cell_m)[0])
     steep = float(np.nanpercentile(slopes, 95.0)) if known.size else 1.0
@@ -90,13 +101,10 @@ def relief_picture(frame: Frame, patch: Patch) -> Image.Image:
     rgb = np.repeat(np.where(np.isfinite(grey), grey, np.nan)[:, :, None], 3, axis=2)
     rgb = np.where(np.isfinite(rgb), rgb, np.array(_PAPER, dtype=np.float32))
     picture = Image.fromarray(rgb.astype(np.uint8), "RGB")
-    step = contour_step_m(low, high)
-    levels = [
-        round(one * step, 3) for one in range(math.ceil(low / step), math.floor(high / step) + 1)
-    ]
+    levels = dict(contour_levels(patch)[0])
     drawing = ImageDraw.Draw(picture)
-    for level, lines in contours(smoothed(patch.heights_m), levels):
-        thick = round(level / step) % _THICK_EVERY == 0
+    for level, lines in contours(smoothed(patch.heights_m), list(levels)):
+        thick = levels[level]
         draw_lines(
             drawing,
             frame,

@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from geographiclib.geodesic import Geodesic
 from PIL import Image
 
 from scout.notebook.notebook import open_notebook
@@ -130,15 +131,36 @@ def test_the_sample_comes_with_its_land_and_is_asked_of_it(run: Run, place: Path
     assert "is closed from 03-15 to 07-31" in closed.output
     drawn = run("land", "relief", "--site", "pellwick", "--picture", "relief.png", *book)
     assert drawn.exit_code == 0, drawn.output
-    assert (place / "relief.png").read_bytes().startswith(b"\x89PNG")
+    with open_notebook(place / "mine", now) as notebook:
+        records = notebook.contents().records
+    (edges,) = (one.bounds for one in records["layer"].values() if one.kind == "relief")
+    across = Geodesic.WGS84.Inverse(
+        edges.south_deg, edges.west_deg, edges.south_deg, edges.east_deg
+    )["s12"]
+    with Image.open("relief.png") as whole:
+        drawn_relief = np.asarray(whole.convert("L")).astype(int)
+    wide = drawn_relief.shape[1]  # the land is square, and what else is told lies under it
+    ink = drawn_relief[wide + 28] < 60
+    bar = np.argmin(ink[np.argmax(ink) :])
+    assert bar * across / wide == pytest.approx(100.0, abs=3.0)
+    pins = {one.name: one for kind in ("perch", "vantage") for one in records[kind].values()}
+    for name in ("Bank seat", "Hedge gap"):
+        at = pins[name].position
+        x = (at.lon - edges.west_deg) / (edges.east_deg - edges.west_deg) * wide
+        y = (edges.north_deg - at.lat) / (edges.north_deg - edges.south_deg) * wide
+        row = drawn_relief[round(y), round(x) - 9 : round(x) + 10]
+        assert (row[9], row.min() < 60) == (255, True), name  # white in a ring of ink
     light = run(
         *("land", "light", "--site", "pellwick", "--on", "2026-05-12"),
         *("--picture", "light.png", *book),
     )
-    with Image.open("light.png") as drawn_light, Image.open("relief.png") as bare:
+    with Image.open("light.png") as drawn_light:
         # A legend under it: what is drawn in ink there are words, beside shade and lines.
-        assert drawn_light.width >= bare.width
-        under = np.asarray(drawn_light.convert("L"))[bare.height :]
+        assert drawn_light.width >= wide
+        under = np.asarray(drawn_light.convert("L"))[wide:]
         assert len(under) > 100
         assert 0.005 < (under < 90).mean() < 0.2
     assert "First light, 12 May 2026: minutes after the level sunrise at 05:09" in light.output
+    assert "No pins on it" not in light.output
+    secret = run("land", "relief", "--site", "hobthorn", "--picture", "secret.png", *book)
+    assert "No pins on it: the site is sensitive" in secret.output

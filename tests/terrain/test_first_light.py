@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import re
 import shutil
 import subprocess
 from pathlib import Path
@@ -24,6 +25,7 @@ from scout.engine.skyline import Node, Skyline
 from scout.engine.sun import SunPath
 from scout.terrain.first_light import first_light, levels_min
 from scout.terrain.frame import frame_round
+from scout.terrain.legend import light_legend
 from scout.terrain.patch import patch_of
 from scout.terrain.relief import contours, hillshade, relief_picture
 from scout.terrain.skylines import skyline_of
@@ -121,6 +123,23 @@ def test_lines_are_chosen_so_that_they_can_be_told_apart() -> None:
     minutes = np.linspace(2, 61, 100, dtype=np.float32).reshape(10, 10)
     assert levels_min(minutes) == [10, 20, 30, 40, 50, 60]
     assert levels_min(np.full((3, 3), np.nan, dtype=np.float32)) == []
+
+
+def test_a_legend_names_what_the_picture_shows_and_nothing_else() -> None:
+    frame = frame_round(LAT, LON, 150.0, 2.0)
+    flat = first_light(patch_with(np.full((201, 201), 31.3), 2.0), _sunrise())
+    # On a plain there is one minute, no line of height and none of minutes.
+    (alike,) = (row.words for row in light_legend(frame, flat))
+    minute = round(float(np.median(flat.minutes[50:-50, 50:-50])))
+    assert f"all over at about {minute} min" in alike
+    heights = np.full((201, 201), 31.3)
+    heights[:, 150] = 51.3  # a wall of 20 m, east of the middle
+    walled = first_light(patch_with(heights, 2.0), _sunrise())
+    said = [row.words for row in light_legend(frame, walled)]
+    kinds = ["brown line", "plain", "dark", "red line", "hatched"]  # the last: close under it
+    assert [one.split(":")[0] for one in said] == kinds
+    early, last = (int(re.findall(r"(\d+) min", one)[0]) for one in said[1:3])
+    assert early < last
 
 
 def test_shading_is_the_cosine_to_the_light_on_planes() -> None:
