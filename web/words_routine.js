@@ -36,8 +36,8 @@ export const routine = {
   /** @param {string} session @param {number} seen @param {number} blank */
   marks: (session, seen, blank) => `Each watched ${session} in order of sun time: ${seen} seen, ${blank} watched and blank`,
   legend: 'filled: seen · open: watched and blank · in order of sun time',
-  /** @param {string} session */
-  anchor: (session) => anchors[session] ?? '',
+  /** Where some day has no sunrise, all are counted from noon. @param {string} session @param {string} kind */
+  anchor: (session, kind) => (kind === 'solar noon' ? kind : anchors[session] ?? ''),
   steps: 'Quarter hour by quarter hour',
   from: 'From, in the mean day',
   on_day: 'Today',
@@ -50,15 +50,15 @@ export const routine = {
   first: 'First comes',
   stay: 'Usual stay',
   holds: 'Does it hold',
-  /** @param {{median_min: number, clock: string | null, low_clock: string | null, high_clock: string | null, mornings: number}} one @param {string} session */
-  arrival: (one, session) => `${one.clock === null ? `${routine.minutes(one.median_min, session)} of the mean day` : `${one.clock} today`}: the middle of ${counted(one.mornings, `watched ${session}`, `watched ${many[session]}`)} it came${one.clock === null ? '' : `, half of them from ${one.low_clock} to ${one.high_clock}`}`,
+  /** @param {{median_min: number, clock: string | null, low_clock: string | null, high_clock: string | null, mornings: number}} one @param {string} session @param {string} anchor */
+  arrival: (one, session, anchor) => `${one.clock === null ? `${routine.minutes(one.median_min, anchor)} of the mean day` : `${one.clock} today`}: the middle of ${counted(one.mornings, `watched ${session}`, `watched ${many[session]}`)} it came${one.clock === null ? '' : `, half of them from ${one.low_clock} to ${one.high_clock}`}`,
   /** @param {{low_s: number, median_s: number, high_s: number}} one */
   stays: (one) => `${span(one.median_s)} (${span(one.low_s)} to ${span(one.high_s)})`,
-  /** @param {number} minutes @param {string} session */
-  minutes(minutes, session) {
+  /** @param {number} minutes @param {string} anchor */
+  minutes(minutes, anchor) {
     const whole = Math.round(minutes);
-    if (whole === 0) return `at ${anchors[session]}`;
-    return `${Math.abs(whole)} min ${whole > 0 ? 'after' : 'before'} ${anchors[session]}`;
+    if (whole === 0) return `at ${anchor}`;
+    return `${Math.abs(whole)} min ${whole > 0 ? 'after' : 'before'} ${anchor}`;
   },
   perches: 'Perch by perch: came on so many of its watched',
   /** @param {{k: number, n: number} | null} half */

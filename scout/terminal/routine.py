@@ -12,6 +12,7 @@ from scout.terminal.page import Page
 
 _INDENT = 3
 _HALVES = {"dawn": "sunrise", "dusk": "sunset"}
+_NOON = "solar noon"  # what is counted from where some day has no sunrise
 _TALLIES = {"sky": "sky", "wind": "wind from", "month": "month"}
 
 
@@ -24,9 +25,10 @@ def print_routine(page: Page, said: Mapping[str, Any]) -> None:
     for warning in said["warnings"]:
         page.line(warning)
     page.line(said["anchoring"]["words"])
+    kind = said["anchoring"]["kind"]
     for session, anchor in _HALVES.items():
         page.line()
-        _half(page, said[session], session, anchor)
+        _half(page, said[session], session, kind if kind == _NOON else anchor)
     if said["curve"] is None:
         page.line()
         page.line(said["curve_words"])

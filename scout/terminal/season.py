@@ -34,6 +34,12 @@ def print_season(page: Page, said: Mapping[str, Any]) -> None:
     page.exactly(" " * (_NAME + 1) + _scale(low, high, width))
     for row in said["rows"]:
         page.exactly(_row(page, row, said["case"], low, high, width))
+    if any(row["counted_from"] is not None and row["clears"] is None for row in said["rows"]):
+        level = "sunrise" if said["session"] == "dawn" else "sunset"
+        page.line(
+            f"level: the sun never {event} that day; counted from {level} on a level horizon, "
+            f"or where there is none from the session's first minute"
+        )
     page.line(legend(page.all_letters))
     page.line(
         f"beside it: on how many watched {said['session']}s there was a stay in good light; "

@@ -76,6 +76,27 @@ def test_months_that_are_none_are_refused(run: Run) -> None:
     assert "--months: 'spring' are no months; write apr-jun, or may." in result.stderr
 
 
+def test_without_a_sunrise_it_says_from_what_it_counts(run: Run, own_site: Path) -> None:
+    """At 72° N the sun neither rises nor sets in June (any almanac)."""
+    sites = json.loads((own_site / "sites.json").read_text("utf-8"))
+    for one in sites:
+        one["centre"]["lat"] = 72.0
+    for name in ("perches", "vantages"):  # the light is looked at where the pins stand
+        pins = json.loads((own_site / f"{name}.json").read_text("utf-8"))
+        for one in pins:
+            one["position"]["lat"] = round(one["position"]["lat"] + 72.0 - 52.87, 6)
+        (own_site / f"{name}.json").write_text(json.dumps(pins), "utf-8")
+    (own_site / "sites.json").write_text(json.dumps(sites), "utf-8")
+    at = ("--folder", str(own_site))
+    told = run(*ROUTINE, *at, "--on", "2026-06-20").stdout
+    assert "Counted from solar noon" in told
+    assert re.search(r"\d min before solar noon +\d\d:\d\d", told)
+    assert not re.search(r"(before|after|at) (sunrise|sunset)", told)
+    year = run(*SEASON, *at, "--on", "2026-06-08", "--weeks", "2").stdout
+    assert re.search(r"\d level *\[", year)
+    assert "level: the sun never clears the skyline that day" in joined(year)
+
+
 def test_a_sensitive_animal_is_never_suggested_for_more_visits(run: Run) -> None:
     told = run("routine", "--folder", "sample_site", "--site", "hobthorn", "--species", "otter")
     assert "This site is sensitive: it is never suggested for more visits." in told.stdout

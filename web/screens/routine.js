@@ -69,26 +69,26 @@ function Told({ said }) {
   if (whole.length === 0) return html`<${Empty} text=${words.none} act=${{ label: words.visit_act, to: 'write' }} />`;
   return html`
     ${said.warnings.map((/** @type {string} */ one) => html`<p class="verdict">${one}</p>`)}
-    ${whole.map((session) => html`<${Half} key=${session} half=${said[session]} session=${session} />`)}
+    ${whole.map((session) => html`<${Half} key=${session} half=${said[session]} session=${session} anchor=${words.anchor(session, said.anchoring.kind)} />`)}
     <section><h2>${words.curve}</h2>${said.curve ? html`<${CurveOf} curve=${said.curve} anchoring=${said.anchoring} said=${said.curve_words} />` : html`<p>${said.curve_words}</p>`}<p class="soft">${said.anchoring.words}</p></section>
     <section><h2>${words.by}</h2>${Object.entries(said.tallies).map(([key, rows]) => (rows.length === 0 ? null : html`<details key=${key}><summary>${words.tallies[key]}</summary><${Facts} facts=${rows.map((/** @type {any} */ row) => [row.word, row.words])} /></details>`))}</section>
     ${said.order.length > 0 ? html`<section><h2>${words.order}</h2><${Facts} facts=${said.order.map((/** @type {any} */ one) => [`${one.from} → ${one.to}`, words.times(one.times)])} /></section>` : null}
   `;
 }
 
-/** @param {{half: any, session: 'dawn' | 'dusk'}} props */
-function Half({ half, session }) {
+/** @param {{half: any, session: 'dawn' | 'dusk', anchor: string}} props */
+function Half({ half, session, anchor }) {
   return html`<section><h2>${words.half[session]}</h2>
     <p class="verdict">${half.words}</p>
-    <${Marks} marks=${half.marks} session=${session} />
+    <${Marks} marks=${half.marks} session=${session} anchor=${anchor} />
     <${Facts} facts=${[
-      [words.first, half.first_arrival && words.arrival(half.first_arrival, session)],
+      [words.first, half.first_arrival && words.arrival(half.first_arrival, session, anchor)],
       [words.stay, half.stay && words.stays(half.stay)],
       [words.holds, half.holds.words],
     ]} />
     <details><summary>${words.steps}</summary><div class="scroll" tabindex="0" role="region" aria-label=${words.steps}><table>
       <thead><tr><th scope="col">${words.from}</th><th scope="col">${words.on_day}</th><th scope="col">${words.there}</th><th scope="col">${words.interval}</th></tr></thead>
-      <tbody>${half.steps.map((/** @type {any} */ step) => html`<tr key=${step.from_min} class=${half.stands_out.includes(step.from_min) ? 'out' : ''}><th scope="row">${words.minutes(step.from_min, session)}</th><td>${step.clock ?? '–'}</td><td>${step.k} of ${step.n}</td><td>${step.band}${half.stands_out.includes(step.from_min) ? `, ${words.stands_out}` : ''}</td></tr>`)}</tbody>
+      <tbody>${half.steps.map((/** @type {any} */ step) => html`<tr key=${step.from_min} class=${half.stands_out.includes(step.from_min) ? 'out' : ''}><th scope="row">${words.minutes(step.from_min, anchor)}</th><td>${step.clock ?? '–'}</td><td>${step.k} of ${step.n}</td><td>${step.band}${half.stands_out.includes(step.from_min) ? `, ${words.stands_out}` : ''}</td></tr>`)}</tbody>
     </table></div></details>
     <details><summary>${words.visits}</summary><ul class="rows">${half.marks.map((/** @type {any} */ mark) => html`<li key=${mark.date}>${mark.visits[0] ? html`<a class="row" href=${address(`visit/${mark.visits[0]}`)}><${Mark} mark=${mark} /></a>` : html`<span class="row"><${Mark} mark=${mark} /></span>`}</li>`)}</ul></details>
   </section>`;

@@ -12,8 +12,8 @@ const IN_ROW = 18;
 const CURVE = { wide: 360, high: 120 };
 const HALF_DAY_MIN = 720;
 
-/** @param {{marks: {seen: boolean, at_min: number, date: string}[], session: string}} props */
-export function Marks({ marks, session }) {
+/** @param {{marks: {seen: boolean, at_min: number, date: string}[], session: string, anchor: string}} props */
+export function Marks({ marks, session, anchor }) {
   if (marks.length === 0) return null;
   const seen = marks.filter((one) => one.seen).length;
   const after = marks.findIndex((one) => one.at_min >= 0);
@@ -22,9 +22,9 @@ export function Marks({ marks, session }) {
   return html`<figure class="visit-marks">
     <svg viewBox=${`0 0 ${STEP * IN_ROW} ${rows * STEP}`} role="img" aria-label=${words.marks(session, seen, marks.length - seen)}>
       ${marks.map((one, place) => html`<circle key=${`${one.date}${place}`} cx=${at(place).x} cy=${at(place).y} r="6.5" class=${one.seen ? 'seen' : 'blank'}><title>${`${one.date}: ${one.seen ? words.seen : words.blank}`}</title></circle>`)}
-      ${after > 0 ? html`<path class="anchor" d=${`M${at(after).x - STEP / 2} ${at(after).y - STEP / 2}v${STEP}`}><title>${words.anchor(session)}</title></path>` : null}
+      ${after > 0 ? html`<path class="anchor" d=${`M${at(after).x - STEP / 2} ${at(after).y - STEP / 2}v${STEP}`}><title>${anchor}</title></path>` : null}
     </svg>
-    <figcaption>${words.legend}${after > 0 ? ` · | ${words.anchor(session)}` : ''}</figcaption>
+    <figcaption>${words.legend}${after > 0 ? ` · | ${anchor}` : ''}</figcaption>
   </figure>`;
 }
 
