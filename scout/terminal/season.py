@@ -37,8 +37,8 @@ def print_season(page: Page, said: Mapping[str, Any]) -> None:
     if any(row["counted_from"] is not None and row["clears"] is None for row in said["rows"]):
         level = "sunrise" if said["session"] == "dawn" else "sunset"
         page.line(
-            f"level: the sun never {event} that day; counted from {level} on a level horizon, "
-            f"or where there is none from the session's first minute"
+            f"level: the sun does not cross the skyline then; counted from {level} on a level "
+            "horizon, or where there is none from the session's first minute"
         )
     page.line(legend(page.all_letters))
     page.line(

@@ -94,7 +94,7 @@ def test_without_a_sunrise_it_says_from_what_it_counts(run: Run, own_site: Path)
     assert not re.search(r"(before|after|at) (sunrise|sunset)", told)
     year = run(*SEASON, *at, "--on", "2026-06-08", "--weeks", "2").stdout
     assert re.search(r"\d level *\[", year)
-    assert "level: the sun never clears the skyline that day" in joined(year)
+    assert "level: the sun does not cross the skyline then" in joined(year)
 
 
 def test_a_sensitive_animal_is_never_suggested_for_more_visits(run: Run) -> None:
