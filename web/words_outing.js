@@ -155,10 +155,10 @@ export const light = {
   direction: 'Lens looks toward',
   skyline: 'Skyline',
   sun: 'Sun over the skyline',
-  /** @param {{from: string | null, to: string | null, pm: number | null, assumed: boolean}} span */
-  span: ({ from, to, pm, assumed }) => `${assumed ? 'not before ' : ''}${from ?? 'the day’s start'}${pm === null ? '' : ` ± ${pm} min`} until ${to ?? 'the day’s end'}`,
+  /** @param {{from: string | null, to: string | null, from_pm: number | null, to_pm: number | null, assumed: boolean}} span */
+  span: ({ from, to, from_pm, to_pm, assumed }) => `${assumed ? 'not before ' : ''}${from ?? 'the day’s start'}${plusMinus(from_pm)}${assumed ? ', not after ' : ' until '}${to ?? 'the day’s end'}${plusMinus(to_pm)}`,
   never: 'The sun does not come over the skyline here today.',
-  assumed: 'No skyline was measured: a level one is assumed, so the sun comes not before this, and perhaps much later.',
+  assumed: 'No skyline was measured: a level one is assumed, so the sun may come much later than this, and go much earlier.',
   by_sky: 'Through the day',
   rows: 'Every half hour',
   at: 'at',
@@ -266,3 +266,8 @@ export const ready = {
   computing: 'Working out',
   tell: 'Tell somebody where you go and when you will be back.',
 };
+
+/** @param {number | null} minutes */
+function plusMinus(minutes) {
+  return minutes === null ? '' : ` ± ${minutes} min`;
+}

@@ -162,9 +162,9 @@ def side_word(angle_deg: float) -> str:
 def reached(
     minutes: Sequence[Minute], lux: Sequence[float], need_lux: float, *, first: bool
 ) -> datetime | None:
-    """Answer the first (at dusk the last) minute at which a light is reached, None for never."""
+    """Answer when a light is first reached, or last: the end of that minute; None for never."""
     pairs = zip(minutes, lux, strict=True)
     found = [minute.at_utc for minute, amount in pairs if amount >= need_lux]
     if not found:
         return None
-    return found[0] if first else found[-1]
+    return found[0] if first else found[-1] + timedelta(minutes=1)

@@ -61,7 +61,7 @@ class Prospect(LitLine):
 
     `good_min` by sky and `best`, the longest good stretch by case, count from `first_minute` on,
     the place among the session's minutes from which one is in place; `arrivals` by shutter and
-    case, the first (at dusk the last) minute at which the shutter is reached [aware UTC]; `not_for`
+    case, from when (at dusk until when) the shutter is reached [aware UTC]; `not_for`
     the ids of those animals chosen for which something bars it.
     """
 

@@ -5,7 +5,7 @@ Not for: working any of these times out (`approach`, `sessions`, `prospect`).
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from scout.engine.asked import Asked
@@ -83,10 +83,8 @@ def _light(
         if at is None:
             continue
         word = shutter_word(seconds)
-        # The minute in which a shutter is last reached is over when it is lost.
-        moment = at if dawn else at + timedelta(minutes=1)
         found.append(
-            (moment, f"{word} {'reached' if dawn else 'lost'}", f"{shutter.behaviour}, {case}")
+            (at, f"{word} {'reached' if dawn else 'lost'}", f"{shutter.behaviour}, {case}")
         )
     edge = edge_of(prospect, dawn)
     if edge is not None:

@@ -36,8 +36,10 @@ def best_words(prospect: Prospect, sky: str, zone: ZoneInfo) -> str:
         other = other_light_words(prospect, sky, zone)
         return f"no good minute{_UNDER[sky]}" + (f": {other}" if other else "")
     span = f"{clock_words(best.start_utc, zone)}–{clock_words(best.end_utc, zone)}"
+    # Under a broken sky fewer minutes are counted than the stretch has: say what it is of.
+    out = " while the sun is out" if sky == "in and out" else ""
     light = f", {best.light}" if best.light else ""
-    return f"{good} good min{_UNDER[sky]}; best {span}{light}"
+    return f"{good} good min{_UNDER[sky]}; best {span}{out}{light}"
 
 
 def other_light_words(prospect: Prospect, sky: str, zone: ZoneInfo) -> str:

@@ -58,7 +58,7 @@ def phone(away: EnginePage) -> Iterator[EnginePage]:
 
 
 def to_card(phone: EnginePage, session: str = "dawn") -> None:
-    """Open tomorrow's card from the table, as a person does."""
+    """Open the card of a coming day from the table, as a person does."""
     phone.go("choice")
     row = phone.page.locator("tbody tr").filter(has_text=session).first
     row.locator("td a").nth(1).click()
@@ -83,12 +83,16 @@ def names(phone: EnginePage) -> list[str]:
 def test_the_table_says_which_morning_and_opens_its_card(phone: EnginePage) -> None:
     phone.go("choice")
     table = phone.page.locator(".choice table")
-    expect(table.locator("thead th")).to_have_count(15)
     expect(table.locator("tbody tr")).to_have_count(4)
     cell = table.locator("tbody tr").first.locator("td a").nth(1)
     expect(cell.locator("b")).not_to_have_text("…", timeout=WAIT_MS)
     assert _CLOCK.search(cell.inner_text())
     assert "past" not in cell.inner_text()  # tomorrow's
+    expect(phone.page.locator(".age")).to_have_text("All of it worked out", timeout=WAIT_MS)
+    # Today stands in it for as long as a session of today is to come.
+    today = table.locator("tbody tr td:first-of-type").all_inner_texts()
+    assert "" in {text.partition("past")[1] for text in today}
+    assert table.locator("thead th").count() in (14, 15)
     expect(phone.page.get_by_text("up: when to get up")).to_be_visible()
     expect(cell).to_contain_text("dawn")  # said to those who do not see the row
     expect(cell).to_contain_text("open the card")
@@ -197,7 +201,7 @@ def test_a_perch_dropped_a_minute_ago_has_light_without_a_skyline(phone: EngineP
     phone.go(f"light?perch={perch}")
     settled(phone)
     expect(phone.page.get_by_role("heading", level=1)).to_have_text("New post")
-    expect(phone.page.locator(".verdict")).to_contain_text("not before")
+    expect(phone.page.locator(".verdict")).to_contain_text(re.compile("not before .*, not after "))
     expect(phone.page.get_by_text("No skyline was measured")).to_be_visible()
     before = phone.page.locator(".scroll").inner_text()
     phone.page.get_by_role("group", name="Lens looks toward").get_by_role(

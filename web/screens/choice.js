@@ -44,14 +44,17 @@ export function Screen({ notebook }) {
   if (typeof rows === 'string') return html`<${Page} title=${words.title} up=${false}>${none(rows)}</${Page}>`;
   const all = rows.length * DAYS_AHEAD;
   const done = rows.flatMap((row) => daysOf(row).filter((on) => cells.has(cellSubject({ ...row.wanted, on })))).length;
+  // Today goes when none of its sessions is to come: what can still be chosen stands first.
+  const begun = rows.map((row) => hasBegun(cells.get(cellSubject({ ...row.wanted, on: row.today }))));
+  const gone = begun.includes(true) && !begun.includes(false) && !begun.includes(undefined) ? 1 : 0;
   return html`<${Page} title=${words.choice} up=${false} more=${more}>
     <p class="age" role="status">${done === all ? words.all_there : words.progress(done, all)}</p>
     <div class="choice" tabindex="0" role="region" aria-label=${words.choice}>
       <table>
-        <thead><tr><th scope="col"><span class="hidden">${words.site_session}</span></th>${rows[0] && daysOf(rows[0]).map((on) => html`<th scope="col" key=${on}>${dayWords(on)}</th>`)}</tr></thead>
+        <thead><tr><th scope="col"><span class="hidden">${words.site_session}</span></th>${rows[0] && daysOf(rows[0]).slice(gone).map((on) => html`<th scope="col" key=${on}>${dayWords(on)}</th>`)}</tr></thead>
         <tbody>${rows.map((row) => html`<tr key=${row.site.id + row.session}>
           <th scope="row">${row.site.name}<small>${words[row.session]} · ${row.animal}</small></th>
-          ${daysOf(row).map((on) => html`<td key=${on}>${cell(row, on, cells.get(cellSubject({ ...row.wanted, on })))}</td>`)}
+          ${daysOf(row).slice(gone).map((on) => html`<td key=${on}>${cell(row, on, cells.get(cellSubject({ ...row.wanted, on })))}</td>`)}
         </tr>`)}</tbody>
       </table>
     </div>
@@ -59,12 +62,17 @@ export function Screen({ notebook }) {
   </${Page}>`;
 }
 
+/** Tell whether its first act lies behind; null where none is known, undefined before it is worked out. @param {any} said */
+function hasBegun(said) {
+  const start = said?.get_up ?? said?.leave_home;
+  return start ? Date.parse(start.utc) < Date.now() : said && null;
+}
+
 /** @param {Row} row @param {string} on @param {any} said */
 function cell(row, on, said) {
   const said_words = said === undefined ? '…' : said.words || '–';
   const [head, ...rest] = said_words.split(' · ');
-  const start = said?.get_up ?? said?.leave_home;
-  if (start && Date.parse(start.utc) < Date.now()) rest.push(words.past);
+  if (hasBegun(said)) rest.push(words.past);
   // Read out with its row and column, and what is seen read as it stands.
   const before = `${row.site.name}, ${words[row.session]}, ${dayWords(on)}: ${said?.words === '' ? words.nothing_known : ''}`;
   return html`<a href=${address(`card/${row.site.id}/${on}/${row.session}`)}><i class="hidden">${before}</i><b>${head}</b>${rest.map((/** @type {string} */ part) => html`<span>${part}</span>`)}<i class="hidden">${words.open}</i></a>`;

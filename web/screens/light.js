@@ -77,7 +77,7 @@ function Told({ said, date }) {
   const { zone, sun } = said;
   const ends = litSpan(said, date);
   const spans = sun.times.map((/** @type {any} */ span) =>
-    words.span({ from: span.from?.at?.clock ?? null, to: span.to?.at?.clock ?? null, pm: span.from?.plus_minus_min ?? null, assumed: sun.assumed_level }),
+    words.span({ from: span.from?.at?.clock ?? null, to: span.to?.at?.clock ?? null, from_pm: span.from?.plus_minus_min ?? null, to_pm: span.to?.plus_minus_min ?? null, assumed: sun.assumed_level }),
   );
   const first = sun.times[0]?.from;
   const clears = first?.at ? { at: first.at.utc, plus_minus_min: first.plus_minus_min ?? 0 } : null;

@@ -56,7 +56,9 @@ export function Screen({ notebook, params }) {
   if (found === null) return html`<${Page} title=${app.nothing_here}><${Empty} text=${shared.gone} act=${{ label: app.to_book, to: 'book' }} /></${Page}>`;
   const { rec, title, zone } = found;
   const row = said?.answer.rows[place];
-  const open = row && meant && row.counted_from ? { label: words.open(dayOf(row.date)), to: `card/${meant.site}/${row.date}/${session}` } : undefined;
+  // Of the week that has begun, the card of a day that is past is of no use.
+  const on = row && meant && (row.date < meant.today ? meant.today : row.date);
+  const open = on && row.counted_from ? { label: words.open(dayOf(on)), to: `card/${meant.site}/${on}/${session}` } : undefined;
   const give = async () => {
     const asked = await ask(true);
     if (asked === null) return;
@@ -134,5 +136,5 @@ async function meaning(notebook, id) {
   // A week begins on its Monday, so that an answer serves all of it.
   const first = laterDate(today, -((new Date(`${today}T12:00:00Z`).getUTCDay() + 6) % 7));
   const animals = (records.species ?? []).map((one) => ({ value: one.id, label: one.name }));
-  return { site: /** @type {string} */ (site), first, animals, ...meantAt(records, site, wished) };
+  return { site: /** @type {string} */ (site), today, first, animals, ...meantAt(records, site, wished) };
 }
