@@ -201,20 +201,31 @@ test('a fix ends by itself when it is good, when it is refused, and when time is
   assert.equal(await takeFix({ ...NOW, for_s: 0.01, geolocation: new Positions() }).done, 'no time');
 });
 
-test('a late fix fills in what was saved, and never what was changed since', async () => {
+test('what was saved without a place takes the first usable fix, and no later one', async () => {
+  const walked = new Positions();
+  const taken = takeFix({ ...NOW, geolocation: walked });
+  taken.hurry();
+  for (const accuracy of [800, 20, 5]) walked.at(accuracy);
+  assert.equal((await taken.done).accuracy_m, 20);
+  const known = takeFix({ ...NOW, geolocation: walked });
+  walked.at(70);
+  known.hurry();
+  assert.equal((await known.done).accuracy_m, 70);
+});
+
+test('a late fix fills in what was saved without a place, and moves nothing', async () => {
   const saves = [];
   const notebookWith = (recs) => ({ get: async () => recs.shift(), save: async (edits) => void saves.push(edits[0]) });
-  const rec = (change, position, more = {}) => ({ id: 'a', kind: 'perch', deleted: false, heads: { position: [change] }, values: { position }, ...more });
+  const rec = (position, deleted = false) => ({ id: 'a', kind: 'perch', deleted, values: { position } });
   const fix = { lat: 1, lon: 2, accuracy_m: 6, altitude_m: null, at_ms: 0 };
   const guess = { lat: 1.1, lon: 2, accuracy_m: 50, source: 'guess' };
-  const fill = (recs, found = fix) => fillInLater(notebookWith(recs), { id: 'a' }, Promise.resolve(found));
-  assert.equal(await fill([rec('c1', guess), rec('c1', guess)]), 'filled');
+  const fill = (held, found = fix) => fillInLater(notebookWith([held]), { id: 'a' }, Promise.resolve(found));
+  assert.equal(await fill(rec(undefined)), 'filled');
   assert.deepEqual(saves[0].set, { position: { lat: 1, lon: 2, accuracy_m: 6, source: 'satellite fix' } });
-  assert.equal(await fill([rec('c1', guess), rec('c2', guess)]), 'left alone');
-  assert.equal(await fill([rec('c1', guess), undefined]), 'left alone');
-  const better = { ...guess, accuracy_m: 4, source: 'satellite fix' };
-  assert.equal(await fill([rec('c1', better), rec('c1', better)]), 'left alone');
-  assert.equal(await fill([rec('c1', guess), rec('c1', guess)], 'denied'), 'no fix');
+  assert.equal(await fill(rec(guess)), 'left alone');
+  assert.equal(await fill(undefined), 'left alone');
+  assert.equal(await fill(rec(undefined, true)), 'left alone');
+  assert.equal(await fill(rec(undefined), 'denied'), 'no fix');
   assert.equal(saves.length, 1);
 });
 

@@ -15,8 +15,8 @@ import { field, here as words, trouble as trouble_words } from '../words.js';
 import { Typed } from './typed.js';
 
 /**
- * The hook. `handOver` answers the fix that is still being taken, and leaves it running when the screen goes;
- * `drop` gives it up, since the place is known otherwise; `has_failed`: asked, and none was had.
+ * The hook. `handOver`, at a Save without a position, answers what is still being taken: the first usable fix comes
+ * in though the screen goes; with a position the fix ends with the screen. `drop` gives it up, since the place is known otherwise; `has_failed`: asked, and none was had.
  * @param {(position: ReturnType<typeof positionOf>) => void} onBetter
  */
 export function useHere(onBetter) {
@@ -62,6 +62,7 @@ export function useHere(onBetter) {
   };
   const handOver = () => {
     now.current.is_given = true;
+    now.current.taken?.hurry();
     return now.current.taken?.done ?? null;
   };
   return { said, is_asking, has_failed, take, stop, drop, handOver };

@@ -1,6 +1,6 @@
 /**
  * A pin saved before its fix was there: the position comes in by a Save of its own, and with it the site, which
- * nobody could tell before. Not for: a pin that has a position, and is to get a better one (sensing/late_fix.js).
+ * nobody could tell before. Not for: what has no site of its own (sensing/late_fix.js).
  *
  * @typedef {import('../notebook/notebook.js').Notebook} Notebook
  * @typedef {import('../sensing/fix.js').Fix} Fix
@@ -9,7 +9,6 @@
 import { newId } from '../notebook/ids.js';
 import { say } from '../parts/snackbar.js';
 import { positionOf } from '../sensing/fix.js';
-import { fillInLater } from '../sensing/late_fix.js';
 import { saved } from '../words.js';
 import { siteFor } from './pin_edits.js';
 
@@ -52,8 +51,6 @@ export async function fillPinLater(notebook, pin, done) {
 
 /** @type {typeof fillPinLater} */
 async function fill(notebook, { id, label, zone, site_name }, done) {
-  const before = await notebook.get(id);
-  if (before?.values.position !== undefined) return fillInLater(notebook, { id, label }, done);
   const fix = await done;
   if (typeof fix === 'string') return 'no fix';
   const rec = await notebook.get(id);

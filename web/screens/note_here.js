@@ -33,7 +33,7 @@ export function Screen({ notebook, query }) {
   const saved = (/** @type {{ids: string[]}} */ { ids: [id] }, /** @type {Record<string, any>} */ values) => {
     back('write');
     if (id === undefined || values.pin !== undefined || values.position || fix.current === null) return;
-    if (fix.current.best() !== null) fix.current.stop();
+    fix.current.hurry();
     void placed(notebook, id, fix.current.done).catch(() => {}); // the note stands without it
   };
   return html`<${Page} title=${words.title} up="write" act=${{ label: form.save, form: 'form' }}>

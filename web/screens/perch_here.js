@@ -124,6 +124,7 @@ function Writing({ notebook, given }) {
     const bearing = is_from && said.bearing ? await bearingTrue(notebook, said.bearing, spot, { wait: false }) : null;
     const line = { bearing, distance: said.distance, tilt: said.tilt };
     const position = is_from ? placedFrom(from?.values.position, line) : said.position;
+    const late = is_from || position ? null : here.handOver();
     const seen = is_from ? from : found.vantages.find((one) => one.id === said.seen_from);
     const set = { kind: said.kind, height_m: said.height_m };
     const made = pinEdits('perch', { position, site: is_from ? from?.values.site : said.site, site_name: said.site_name, name: said.name, set, note: said.note }, known);
@@ -132,7 +133,6 @@ function Writing({ notebook, given }) {
     const { group } = await notebook.save([...made.edits, ...(joined?.edits ?? []), ...behind], { label: words.perch, draft: 'perch-here' });
     if (behind.length > 0) await notebook.keepSetting(toldAt(made.id), behindOf(said)).catch(() => {});
     sayPinSaved(notebook, group, made.id);
-    const late = is_from ? null : here.handOver();
     if (late !== null) void fillPinLater(notebook, { id: made.id, label: words.perch, zone: known.zone, site_name: said.site_name }, late);
     if (bearing !== null && from !== undefined && position !== null && !trueFigure(bearing).is_known) {
       const placing = bearingTrue(notebook, bearing, from.values.position, { wait: true }).then((found) => (trueFigure(found).is_known ? placedFrom(from.values.position, { ...line, bearing: found }) : null));

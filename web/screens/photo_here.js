@@ -100,6 +100,7 @@ export function Screen({ notebook, query }) {
     const id = newId(Date.now());
     const { facts, caption, file_name, looks_right, is_taken } = values;
     const position = placeOf(values);
+    const late = is_taken && !position ? here.handOver() : null;
     const set = {
       blob: values.blob,
       ...(site && { site: site.id }),
@@ -116,7 +117,6 @@ export function Screen({ notebook, query }) {
     try {
       const { group, ids } = await notebook.save([{ kind: 'photo', record: id, set }, ...(light ? [light] : [])], { label: words.title, draft: DRAFT });
       sayable(notebook, group);
-      const late = is_taken ? here.handOver() : null;
       if (late !== null && ids[0] !== undefined) void fillInLater(notebook, { id: ids[0], label: words.placed }, late).catch(() => {});
       setSmall(null);
       void draft.drop();

@@ -70,6 +70,7 @@ function Writing({ notebook }) {
   };
   /** @param {Record<string, any>} said */
   const keep = async (said) => {
+    const late = said.position ? null : here.handOver();
     const known = { sites: found.sites, names: found.names, zone: ownZone(), at_ms: Date.now(), newId: () => newId(Date.now()) };
     const both = said.from && said.to ? [said.from, said.to] : [];
     const place = said.position ?? { lat: NaN, lon: NaN };
@@ -78,7 +79,6 @@ function Writing({ notebook }) {
     const made = pinEdits('vantage', { position: said.position, site: said.site, site_name: said.site_name, name: said.name, set, note: said.note }, known);
     const { group } = await notebook.save(made.edits, { label: words.vantage, draft: 'vantage-here' });
     sayPinSaved(notebook, group, made.id);
-    const late = here.handOver();
     if (late !== null) void fillPinLater(notebook, { id: made.id, label: words.vantage, zone: known.zone, site_name: said.site_name }, late);
     if (said.position && read.some((one) => !trueFigure(one).is_known)) {
       const finding = Promise.all(read.map((one) => bearingTrue(notebook, one, place, { wait: true })));

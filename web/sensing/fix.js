@@ -8,6 +8,7 @@
 
 const FOR_S = 30;
 const GOOD_M = 4; // better than this a phone hardly gets, under an open sky
+const USABLE_M = 50; // a pin within this is found again, and mended on the spot
 const STALE_MS = 5000;
 
 /** Say whether a fix is to stand in the place of the one so far. @param {Fix | null} best @param {Fix} next */
@@ -17,14 +18,16 @@ export function isBetter(best, next) {
 
 /**
  * Take one fix. `onBetter` hears of every one that is better than the last; `done` answers the best, or why
- * there is none; `stop` ends it now with what there is.
+ * there is none; `stop` ends it now with what there is; `hurry` at the first that is usable, since whoever stood
+ * there walks on, and what comes later is of another place.
  * @param {{for_s?: number, good_m?: number, onBetter?: (fix: Fix) => void, geolocation?: Geolocation, now?: () => number}} [how]
- * @returns {{done: Promise<Fix | NoFix>, stop: () => void, best: () => Fix | null}}
+ * @returns {{done: Promise<Fix | NoFix>, stop: () => void, hurry: () => void}}
  */
 export function takeFix(how = {}) {
-  const { for_s = FOR_S, good_m = GOOD_M, onBetter, now = Date.now } = how;
+  const { for_s = FOR_S, onBetter, now = Date.now } = how;
+  let { good_m = GOOD_M } = how;
   const geolocation = how.geolocation ?? globalThis.navigator?.geolocation;
-  if (geolocation === undefined) return { done: Promise.resolve('absent'), stop: () => {}, best: () => null };
+  if (geolocation === undefined) return { done: Promise.resolve('absent'), stop: () => {}, hurry: () => {} };
   const asked_ms = now();
   /** @type {Fix | null} */
   let best = null;
@@ -67,7 +70,11 @@ export function takeFix(how = {}) {
     { enableHighAccuracy: true, maximumAge: 0, timeout: for_s * 1000 },
   );
   if (ended) geolocation.clearWatch(watch);
-  return { done, stop: () => end('stopped'), best: () => best };
+  const hurry = () => {
+    good_m = Math.max(good_m, USABLE_M);
+    if (best !== null) end('stopped');
+  };
+  return { done, stop: () => end('stopped'), hurry };
 }
 
 /** Make the register of a position from a fix. @param {Pick<Fix, 'lat' | 'lon' | 'accuracy_m'>} fix */
