@@ -105,6 +105,16 @@ def test_the_table_says_which_morning_and_opens_its_card(phone: EnginePage) -> N
     # What is owed to the animal and the place is on it.
     for heading in ("Cautions", "Not known", "Going"):
         expect(phone.page.get_by_role("heading", name=heading)).to_be_visible()
+    # The engine's sentences too are as the phone is set.
+    put_look(phone.page, "day", units="imperial", hours=12)
+    phone.page.reload()
+    settled(phone)
+    phone.page.locator(".line-head").first.click()
+    said = phone.page.locator("main").inner_text()
+    assert re.search(r"\d ft ± [\d.]+ ft", said)
+    assert re.search(r"best \d+:\d\d [ap]m–\d+:\d\d [ap]m", said)
+    assert re.findall(r"\d m\b|\b[01]?\d:\d\d(?! [ap]m)", said) == []
+    put_look(phone.page, "day", units="metric", hours=24)
 
 
 def test_two_taps_rank_it_anew_and_are_kept(phone: EnginePage) -> None:

@@ -9,7 +9,8 @@
  */
 
 import { html } from '../doors/htm.js';
-import { useEffect, useState } from '../doors/preact.js';
+import { useEffect, useMemo, useState } from '../doors/preact.js';
+import { asSet } from '../engine/as_set.js';
 import { NoAnswer, Refusal, engine } from '../engine/engine.js';
 import { age as words, outing } from '../words_outing.js';
 
@@ -52,7 +53,8 @@ export function useAnswer(make, deps, { besides } = {}) {
       is_stopped = true;
     };
   }, [...deps, turn]);
-  return { ...state, again: () => setTurn(turn + 1) };
+  const said = useMemo(() => state.said && { ...state.said, answer: asSet(state.said.answer) }, [state.said]);
+  return { ...state, said, again: () => setTurn(turn + 1) };
 }
 
 /** @param {string[]} subjects */

@@ -9,6 +9,7 @@
 
 import { html } from '../doors/htm.js';
 import { useEffect, useState } from '../doors/preact.js';
+import { asSet } from '../engine/as_set.js';
 import { SESSIONS, choiceRequest } from '../engine/asking.js';
 import { NoAnswer, engine } from '../engine/engine.js';
 import { gatheringOf } from '../engine/gathering.js';
@@ -139,7 +140,7 @@ async function fill(notebook, rows, put, stop) {
     const how = { subject, until: on, behind: place >= rows.length * 3 };
     try {
       const said = await engine().ask('choice_table', request, how);
-      put(subject, said.answer.rows[0].cells[0]);
+      put(subject, asSet(said.answer.rows[0].cells[0]));
     } catch (trouble) {
       // Where nobody can answer one, nobody can answer the rest; a refusal is said on the card itself.
       if (trouble instanceof NoAnswer) return;
