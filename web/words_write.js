@@ -148,7 +148,7 @@ export const skyline = {
   saved_on: 'Sun on it: saved on this phone',
   saved_off: 'Sun off it: saved on this phone',
   aim: 'Aim along it',
-  aim_help: 'Sight along the phone’s long edge at the skyline, over the part where the sun comes or goes; hold each point by a tap, in any order.',
+  aim_help: 'Look along the phone’s long edge, its top end away from you, at the skyline where the sun comes or goes; hold each point by a tap, in any order.',
   aim_caution: 'Not at the sun itself: leave out the bearing where it stands.',
   start: 'Start aiming',
   stop: 'Stop aiming',

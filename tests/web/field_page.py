@@ -59,9 +59,9 @@ class FieldPage(AppPage):
         self.page.locator("main:not([aria-busy]) h1", has_text=name).wait_for()
         return self
 
-    def turn(self, heading_deg: float, tilt_deg: float = 0.0) -> None:
-        """Hold the phone flat, its top to that magnetic bearing, raised by that angle."""
-        angles = {"alpha": (360.0 - heading_deg) % 360.0, "beta": tilt_deg, "gamma": 0.0}
+    def turn(self, heading_deg: float, tilt_deg: float = 0.0, roll_deg: float = 0.0) -> None:
+        """Hold the phone flat or rolled, its top to that magnetic bearing, raised by that angle."""
+        angles = {"alpha": (360.0 - heading_deg) % 360.0, "beta": tilt_deg, "gamma": roll_deg}
         self.page.evaluate(_TURN, angles)
 
     def all(self, kind: str) -> list[dict[str, Any]]:

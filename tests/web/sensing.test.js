@@ -5,7 +5,7 @@ import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 
 import { meanDirection, turn_deg, wrap_deg } from '../../web/sensing/angles.js';
-import { edgeTilt_deg, flatHeading_deg, holdOf, uprightHeading_deg } from '../../web/sensing/attitude.js';
+import { edgeHeading_deg, edgeTilt_deg, flatHeading_deg, holdOf, uprightHeading_deg } from '../../web/sensing/attitude.js';
 import { clockFace } from '../../web/sensing/camera_clock.js';
 import { positionOf, takeFix } from '../../web/sensing/fix.js';
 import { askToFeel, bearingOf, readHeading, Second, watchHeading } from '../../web/sensing/heading.js';
@@ -33,6 +33,12 @@ test('lying flat on its back, the heading is where the top edge points, and turn
   // The page on its side (90): its top is the phone's right edge, a quarter turn clockwise.
   assert.equal(flatHeading_deg(0, 90), 90);
   assert.equal(flatHeading_deg(350, 270), 280);
+});
+
+test('along the long edge, the heading is where that edge points, whatever the roll', () => {
+  for (const one of triples.filter((triple) => triple.top_deg !== null)) near(turn_deg(edgeHeading_deg(one.alpha, one.beta), one.top_deg), 0, 1e-6, one);
+  const on_its_side = event({ alpha: 0, beta: 8, gamma: 89, absolute: true });
+  assert.deepEqual(readHeading(on_its_side, 90, 'edge'), { deg: 0, plus_minus_deg: 10, hold: 'edge' });
 });
 
 test('an edge is as steep as the rotation says, either edge, in every attitude', () => {

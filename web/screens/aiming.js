@@ -22,8 +22,8 @@ export async function startsByItself() {
   }
 }
 
-/** The hook. `trouble` says why there is no heading (yet). */
-export function useAim() {
+/** The hook. `trouble` says why there is no heading (yet). @param {import('../sensing/heading.js').Hold} [held] 'edge': one sights along it */
+export function useAim(held) {
   const [is_on, setOn] = useState(false);
   const [heading, setHeading] = useState(/** @type {Heading | null} */ (null));
   const [tilt, setTilt] = useState(/** @type {Tilt | null} */ (null));
@@ -56,7 +56,7 @@ export function useAim() {
       heading: watchHeading((read) => {
         setTrouble(typeof read === 'string' ? read : '');
         setHeading(typeof read === 'string' ? null : read);
-      }),
+      }, held && { hold: held }),
       tilt: watchTilt(setTilt),
     };
     return undefined;

@@ -63,7 +63,7 @@ function Taking({ notebook, rec, zone }) {
   const [turn, setTurn] = useState(0);
   const [wanting, setWanting] = useState(false);
   const { busy, send } = useSending();
-  const aim = useAim();
+  const aim = useAim('edge');
   const spot = rec.values.position ?? null;
   const set = useRecords(notebook, () => setHere(notebook, spot), [turn]) ?? null;
   const known = useRecords(notebook, () => notebook.byIndex('skyline', 'pin', rec.id), [rec.id]) ?? [];

@@ -34,6 +34,14 @@ export function uprightHeading_deg(alpha_deg, beta_deg, gamma_deg) {
 }
 
 /**
+ * Answer where the phone's long edge points, bottom to top, however the phone is rolled about it.
+ * @param {number} alpha_deg @param {number} beta_deg
+ */
+export function edgeHeading_deg(alpha_deg, beta_deg) {
+  return wrap_deg((Math.cos(beta_deg * RAD) < 0 ? 180 : 360) - alpha_deg);
+}
+
+/**
  * Say whether a phone is held flat or upright; between the two it stays what it was, so that a reading does
  * not jump. @param {number} beta_deg @param {number} gamma_deg @param {'flat' | 'upright'} before
  * @returns {'flat' | 'upright'}

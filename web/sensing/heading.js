@@ -3,13 +3,14 @@
  * It reads from magnetic north; so says every bearing made of it. Not for: making it true (the engine), or
  * any word on screen.
  *
- * @typedef {{read_deg: number, plus_minus_deg: number, hold: 'flat' | 'upright', count: number}} Heading
+ * @typedef {'flat' | 'upright' | 'edge'} Hold
+ * @typedef {{read_deg: number, plus_minus_deg: number, hold: Hold, count: number}} Heading
  * @typedef {'none' | 'relative' | 'uncalibrated'} NoHeading why there is nothing to show (yet)
  * @typedef {DeviceOrientationEvent & {webkitCompassHeading?: number, webkitCompassAccuracy?: number}} Turned
  */
 
 import { meanDirection, wrap_deg } from './angles.js';
-import { flatHeading_deg, holdOf, uprightHeading_deg } from './attitude.js';
+import { edgeHeading_deg, flatHeading_deg, holdOf, uprightHeading_deg } from './attitude.js';
 
 /** What a phone's compass is good for with care: 5 to 15°. Common practice, no source. */
 export const PLUS_MINUS_DEG = 10;
@@ -39,12 +40,12 @@ export async function askToFeel() {
  * direction is silently wrong, and none at all is better.
  * @param {Turned} event
  * @param {number} screen_deg
- * @param {'flat' | 'upright'} before
- * @returns {{deg: number, plus_minus_deg: number, hold: 'flat' | 'upright'} | NoHeading}
+ * @param {Hold} before as it was held; along the edge it stays
+ * @returns {{deg: number, plus_minus_deg: number, hold: Hold} | NoHeading}
  */
 export function readHeading(event, screen_deg, before) {
   const { alpha, beta, gamma, webkitCompassHeading: heading, webkitCompassAccuracy: accuracy } = event;
-  const hold = holdOf(beta ?? 0, gamma ?? 0, before);
+  const hold = before === 'edge' ? before : holdOf(beta ?? 0, gamma ?? 0, before);
   if (typeof heading === 'number') {
     if (!(heading >= 0) || (accuracy !== undefined && accuracy < 0)) return 'uncalibrated';
     const plus_minus_deg = Math.max(LEAST_DEG, accuracy ?? PLUS_MINUS_DEG);
@@ -52,16 +53,16 @@ export function readHeading(event, screen_deg, before) {
   }
   if (alpha === null || beta === null || gamma === null) return 'none';
   if (!event.absolute) return 'relative';
-  const deg = hold === 'flat' ? flatHeading_deg(alpha, screen_deg) : uprightHeading_deg(alpha, beta, gamma);
+  const deg = hold === 'edge' ? edgeHeading_deg(alpha, beta) : hold === 'flat' ? flatHeading_deg(alpha, screen_deg) : uprightHeading_deg(alpha, beta, gamma);
   return { deg, plus_minus_deg: PLUS_MINUS_DEG, hold };
 }
 
 /** The readings of the last second, and what they come to. */
 export class Second {
-  /** @type {{at_ms: number, deg: number, plus_minus_deg: number, hold: 'flat' | 'upright'}[]} */
+  /** @type {{at_ms: number, deg: number, plus_minus_deg: number, hold: Hold}[]} */
   #kept = [];
 
-  /** @param {number} at_ms @param {{deg: number, plus_minus_deg: number, hold: 'flat' | 'upright'}} reading */
+  /** @param {number} at_ms @param {{deg: number, plus_minus_deg: number, hold: Hold}} reading */
   add(at_ms, reading) {
     // Where the phone is raised from flat to upright, what was read before is another direction.
     if (this.#kept.at(-1)?.hold !== reading.hold) this.#kept = [];
@@ -75,7 +76,7 @@ export class Second {
     if (mean === null) return null;
     const instrument = Math.max(...this.#kept.map((one) => one.plus_minus_deg));
     const plus_minus_deg = Math.min(180, Math.hypot(instrument, mean.spread_deg));
-    const { hold } = /** @type {{hold: 'flat' | 'upright'}} */ (this.#kept.at(-1));
+    const { hold } = /** @type {{hold: Hold}} */ (this.#kept.at(-1));
     return { read_deg: mean.deg, plus_minus_deg, hold, count: mean.count };
   }
 }
@@ -83,7 +84,7 @@ export class Second {
 /**
  * Show the heading until it is held. `hold` stops listening and answers the last one; `stop` only stops.
  * @param {(heading: Heading | NoHeading) => void} onHeading
- * @param {{target?: EventTarget, now?: () => number, screen_deg?: () => number}} [from]
+ * @param {{target?: EventTarget, now?: () => number, screen_deg?: () => number, hold?: Hold}} [from] hold: 'edge' where one sights along it
  */
 export function watchHeading(onHeading, from = {}) {
   const { target = globalThis, now = () => performance.now() } = from;
@@ -93,7 +94,7 @@ export function watchHeading(onHeading, from = {}) {
   let shown = null;
   const patience = setTimeout(() => shown === null && onHeading('none'), PATIENCE_MS);
   const heard = (/** @type {Event} */ raw) => {
-    const read = readHeading(/** @type {Turned} */ (raw), screen_deg(), shown?.hold ?? 'flat');
+    const read = readHeading(/** @type {Turned} */ (raw), screen_deg(), shown?.hold ?? from.hold ?? 'flat');
     if (typeof read === 'string') {
       // Both kinds of event come on some phones; the one that knows no north must not silence the other.
       if (shown === null || read === 'uncalibrated') onHeading(read);
