@@ -26,6 +26,7 @@ export const visit = {
   no_site: 'A visit needs a site. The first perch or vantage that is put down makes one.',
   vantage: 'Watching from',
   vantage_unknown: 'no vantage noted',
+  lost: (/** @type {string} */ clock) => `The watch from ${clock} counts for no perch until you say where you watched.`,
   weather: 'Sky, wind, temperature',
   set_weather: 'Weather',
   sky: 'Sky',
@@ -111,7 +112,8 @@ export const visit = {
 
 export const ending = {
   title: 'Visit ended',
-  blank: 'Nothing seen or heard. A blank morning is worth as much as any other.',
+  blank: 'Nothing seen or heard.',
+  worth: 'A blank morning is worth as much as any other.',
   /** @param {number} sightings */
   seen: (sightings) => `${counted(sightings, 'sighting')}.`,
   later: 'Later',

@@ -190,8 +190,17 @@ def test_a_morning_an_evening_and_a_blank(
 
     # A blank.
     phone.set("05:00", 1).app.go("visiting")
-    phone.tap("Bank", "Start the visit").reads("Visit started")
-    phone.set("06:00", 1).tap("End").reads("A blank morning is worth as much as any other.")
+    # Begun in the dark without a word on where: it is nobody's morning until that is said.
+    lost = phone.app.page.get_by_text("counts for no perch until you say where you watched")
+    worth = phone.app.page.get_by_text("A blank morning is worth as much as any other.")
+    phone.tap("Start the visit").reads("Visit started")
+    expect(lost).to_be_visible()
+    phone.set("06:00", 1).tap("End").reads("Nothing seen or heard.")
+    expect(lost).to_be_visible()
+    expect(worth).to_have_count(0)
+    phone.tap("Bank")
+    expect(worth).to_be_visible()
+    expect(lost).to_have_count(0)
 
     home.start()
     phone.app.synced()

@@ -15,6 +15,7 @@ import { clock, day } from '../times.js';
 import { form } from '../words.js';
 import { ending as words } from '../words_visit.js';
 import { Entries } from './visiting_entries.js';
+import { Lost, lostOf } from './visiting_lost.js';
 import { animalsByUse, msOf } from './visiting_state.js';
 
 /** @param {{notebook: import('../session.js').Notebook, running: State}} props */
@@ -28,7 +29,8 @@ export function Ended({ notebook, running }) {
   const [start_ms, end_ms] = [msOf(visit.values.start), msOf(visit.values.end)];
   const span = `${day(start_ms, zone)} ${clock(start_ms, zone)}–${clock(end_ms, zone)}`;
   return html`<${Page} title=${words.title} kicker=${`${site ? nameOf(site) : ''} · ${span}`} up="write" act=${{ label: form.save, form: 'form' }} more=${[{ label: words.later, to: 'write' }]}>
-    <p class="verdict">${sightings.length === 0 ? words.blank : words.seen(sightings.length)}</p>
+    <p class="verdict">${sightings.length > 0 ? words.seen(sightings.length) : `${words.blank}${lostOf(running).length > 0 ? '' : ` ${words.worth}`}`}</p>
+    <${Lost} notebook=${notebook} running=${running} />
     <section><h2>${words.told}</h2>
       <${Form} key=${visit.id} kind="visit" record=${visit} zone=${zone} fields=${['failed_by', 'frames', 'keepers', 'note']} open=${['failed_by', 'frames', 'keepers', 'note']} onSaved=${() => go('write', { instead: true })} />
     </section>

@@ -21,6 +21,7 @@ import { saved } from '../words.js';
 import { visit as words, write } from '../words_visit.js';
 import { disturbedBy, endEdits, goneEdits, hereEdits, movedEdits, quietEdits, quietFrom, reactionEdits } from './visiting_edits.js';
 import { Entries } from './visiting_entries.js';
+import { Lost } from './visiting_lost.js';
 import { HereSheet, NoticedSheet, PickSheet, WeatherSheet } from './visiting_sheets.js';
 import { animalsByUse, msOf, perchesInSight, readVisit } from './visiting_state.js';
 import { sunEventEdits } from './sun_event.js';
@@ -84,9 +85,7 @@ export function Running({ notebook, running }) {
   const lasts = words.lasts(Math.max(0, Math.floor((now_ms - start_ms) / 60_000)));
   return html`<${Page} title=${site ? nameOf(site) : words.title} kicker=${words.since(clock(start_ms, zone), lasts)} up="write">
     <p class="watching">${words.vantage} <b>${watch?.values.vantage ? named(watch.values.vantage) : words.vantage_unknown}</b>. ${tells}</p>
-    ${watch && !watch.values.vantage && vantages.length > 0
-      ? html`<${Chips} large label=${words.vantage} choices=${choicesOf(vantages)} value=${null} onPick=${(/** @type {string} */ one) => set(watch, { vantage: one }, named(one))} />`
-      : null}
+    <${Lost} notebook=${notebook} running=${running} />
     <section class="present" aria-live="polite">
       ${here.length === 0 ? html`<p class="soft">${words.none_here}</p>` : here.map((one) => html`<${Present} key=${one.id} one=${one} name=${named(one.values.species)} perches=${perches} zone=${zone} onPerch=${(/** @type {string | null} */ perch) => set(one, { perch }, perch === null ? words.on_what : named(perch))} onGone=${() => gone(one)} />`)}
     </section>
