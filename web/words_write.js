@@ -205,6 +205,7 @@ export const walk = {
   cautions: 'Cautions on the way',
   save: 'Save walk-in',
   needs_vantage: 'Choose the vantage it leads to.',
+  needs_light: 'Say by which light it was walked.',
   needs_minutes: 'Write the minutes, from 0 to 1440.',
   drop: 'Throw it away',
   dropped: 'Thrown away',

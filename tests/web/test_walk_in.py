@@ -16,7 +16,6 @@ def test_a_walk_is_timed_while_the_app_is_closed(outdoors: Outdoors) -> None:
     _, hide = a_hide(first)
     first.go("walk-in")
     expect(first.page.get_by_text("tell somebody where you go")).to_be_visible()
-    first.button("in the dark").tap()
     first.button("Start walking").tap()
     expect(first.page.locator(".walk-clock")).to_contain_text("0:0")
     expect(first.page.get_by_text("The start has its position")).to_be_visible()
@@ -35,6 +34,10 @@ def test_a_walk_is_timed_while_the_app_is_closed(outdoors: Outdoors) -> None:
     one.heading("Walk-in")
     one.button("I am there").tap()
     expect(one.page.get_by_label("Minutes")).to_have_value("18")
+    # By which light nobody guesses from the clock: it is asked.
+    one.button("Save walk-in").tap()
+    expect(one.page.get_by_text("Say by which light it was walked")).to_be_visible()
+    one.button("in the dark").tap()
     one.button("Save walk-in").tap()
     expect(one.page.get_by_text("Choose the vantage it leads to")).to_be_visible()
     one.page.locator("#to .near-one").tap()

@@ -46,7 +46,7 @@ export function Screen({ notebook, query }) {
   const [, tick] = useState(0);
   useHalfWritten(Boolean(walk));
   const put = (/** @type {Partial<Walk> | null} */ more) => {
-    const next = more === null ? null : { ...(now.current ?? { ...NO_WALK, vantage: query.vantage ?? null, in_dark: isNight() }), ...more };
+    const next = more === null ? null : { ...(now.current ?? { ...NO_WALK, vantage: query.vantage ?? null }), ...more };
     now.current = next;
     setWalk(next);
     setWrong({});
@@ -95,8 +95,10 @@ export function Screen({ notebook, query }) {
   const save = async () => {
     if (now.current === null) return undefined;
     const minutes = minutesOf(now.current, Date.now());
-    const { vantage } = now.current;
+    const { vantage, in_dark } = now.current;
     if (typeof minutes !== 'number' || !(minutes >= 0 && minutes <= 1440)) return setWrong({ minutes: words.needs_minutes });
+    // A pace by day taken for one in the dark sends somebody out too late: neither is guessed.
+    if (in_dark === null) return setWrong({ light: words.needs_light });
     if (vantage === null || !found.vantages.some((one) => one.id === vantage)) return setWrong({ vantage: words.needs_vantage });
     const walked = now.current;
     await send(async () => {
@@ -113,7 +115,7 @@ export function Screen({ notebook, query }) {
     });
     return undefined;
   };
-  const light = html`<div class="field"><p class="field-name">${words.light}</p><${Chips} label=${words.light} large needed value=${walk?.in_dark ?? isNight()} choices=${[{ value: true, label: words.dark }, { value: false, label: words.day }]} onPick=${(/** @type {boolean} */ in_dark) => put({ in_dark })} /></div>`;
+  const light = html`<div class=${wrong.light ? 'field bad' : 'field'}><p class="field-name">${words.light}</p><${Chips} label=${words.light} large needed value=${walk?.in_dark} choices=${[{ value: true, label: words.dark }, { value: false, label: words.day }]} onPick=${(/** @type {boolean} */ in_dark) => put({ in_dark })} /><p class="wrong" role="alert">${wrong.light ?? ''}</p></div>`;
 
   if (walk === null || (walk.start_ms === null && walk.minutes === null)) {
     return html`<${Page} title=${words.title} lead=${words.lead} up="write" act=${{ label: words.start, onAct: start }} more=${[{ label: words.by_hand, onAct: () => put({ minutes: '' }) }]}>
@@ -166,12 +168,6 @@ function Legs({ notebook, walk, put, here }) {
       <p class="wrong" role="alert">${wrong}</p>
       <button type="button" class="act other" onClick=${add}>${words.add_leg}</button>
     </details></section>`;
-}
-
-/** A guess by the clock, which a tap puts right. */
-function isNight() {
-  const hour = new Date().getHours();
-  return hour < 6 || hour >= 20;
 }
 
 /** @param {import('../session.js').Notebook} notebook */

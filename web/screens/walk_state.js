@@ -6,7 +6,7 @@
  * @typedef {import('../notebook/types.d.ts').Rec} Rec
  * @typedef {{bearing_deg: number, distance_m: number, note?: string}} Leg
  * @typedef {{lat: number, lon: number, accuracy_m: number}} Mark
- * @typedef {{start_ms: number | null, stop_ms: number | null, in_dark: boolean, vantage: string | null, start: string | null, legs: Leg[], last: Mark | null, minutes: number | string | null, cautions: string}} Walk
+ * @typedef {{start_ms: number | null, stop_ms: number | null, in_dark: boolean | null, vantage: string | null, start: string | null, legs: Leg[], last: Mark | null, minutes: number | string | null, cautions: string}} Walk
  *   last: where the last turn was, from which the next leg counts; minutes: as typed, else what was timed
  */
 
@@ -19,7 +19,7 @@ const MINUTE_MS = 60_000;
 const LEAST_LEG_M = 5;
 
 /** @type {Walk} */
-export const NO_WALK = { start_ms: null, stop_ms: null, in_dark: false, vantage: null, start: null, legs: [], last: null, minutes: null, cautions: '' };
+export const NO_WALK = { start_ms: null, stop_ms: null, in_dark: null, vantage: null, start: null, legs: [], last: null, minutes: null, cautions: '' };
 
 /** @param {Pick<import('../session.js').Notebook, 'draft'>} notebook @returns {Promise<Walk | null>} */
 export async function walkIn(notebook) {
