@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import itertools
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -171,8 +172,10 @@ def test_without_a_server_it_says_so_and_the_rescue_file_is_made(
 
 
 def test_times_of_a_trip_are_shifted_by_one_tap(browser: Browser, tmp_path: Path) -> None:
+    off_min = 75
+
     def fast() -> dt.datetime:
-        return wall_clock() + dt.timedelta(minutes=75)
+        return wall_clock() + dt.timedelta(minutes=off_min)
 
     with open_notebook(tmp_path / "fast", fast, create=True) as notebook, served(notebook) as url:
         site, _ = a_site(notebook)
@@ -194,6 +197,15 @@ def test_times_of_a_trip_are_shifted_by_one_tap(browser: Browser, tmp_path: Path
         assert values["end"] == typed  # a person's word stands
         one.button("Undo").click()
         expect(one.button("Shift them by +1 h 15 min")).to_be_visible()
+        # Eight minutes are no trip to be shifted, but to a camera they are.
+        off_min = 8
+        one.synced()
+        expect(one.page.get_by_text("clock is")).to_have_count(0)
+        one.go("ready")
+        clock = one.page.locator(".checks .row", has_text=re.compile("^Clock"))
+        expect(clock).to_contain_text(re.compile("off by (479|480) s: the phone is slow"))
+        one.go("camera-clock")
+        expect(one.page.get_by_text(re.compile("Corrected by (479|480) s"))).to_be_visible()
         assert one.faults == []
         context.close()
 

@@ -11,8 +11,6 @@
 import { newId } from './ids.js';
 import { NO_JOURNEY } from './journey.js';
 
-const CLOCK_OFF_MS = 600_000;
-
 /**
  * Answer this phone's id, and how it came by it. A store that has vanished gets a new one: the old one's
  * numbering is gone with it. A word kept outside the database tells a lost store from a first one.
@@ -98,7 +96,7 @@ export async function standing(store, born, sync) {
     persisted,
     quota: estimate && { usage_bytes: estimate.usage ?? 0, quota_bytes: estimate.quota ?? 0 },
     fresh: born.told ? null : born.fresh,
-    clock_off_ms: Math.abs(journey.offset_ms) > CLOCK_OFF_MS ? journey.offset_ms : null,
+    clock_off_ms: journey.epoch === null ? null : journey.offset_ms,
     sync,
   };
 }

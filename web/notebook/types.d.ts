@@ -292,7 +292,7 @@ export interface NotebookState {
   quota: { usage_bytes: number; quota_bytes: number } | null;
   /** a notebook newly made here: its store was lost, or there was none before */
   fresh: 'lost' | 'new' | null;
-  /** server time − phone time [ms], where it is more than 10 min; else null */
+  /** server time − phone time [ms], as of the last ping; null before any */
   clock_off_ms: number | null;
   sync: SyncState;
 }

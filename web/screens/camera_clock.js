@@ -7,9 +7,12 @@ import { clockFace, everySecond } from '../sensing/camera_clock.js';
 import { useStanding } from '../session.js';
 import { camera_clock as words } from '../words.js';
 
+const LEAST_MS = 1000; // below this it may be the way to the server that took its time
+
 /** @param {import('../types.d.ts').ScreenProps} props */
 export function Screen({ notebook }) {
-  const off_ms = useStanding(notebook)?.clock_off_ms ?? 0;
+  const known_ms = useStanding(notebook)?.clock_off_ms ?? 0;
+  const off_ms = Math.abs(known_ms) < LEAST_MS ? 0 : known_ms;
   const [face, setFace] = useState(() => clockFace(Date.now(), off_ms));
   useEffect(() => everySecond((now_ms) => setFace(clockFace(now_ms, off_ms)), { off_ms }), [off_ms]);
   return html`<${Page} title=${words.title} lead=${words.lead}>

@@ -71,6 +71,7 @@ function checksOf(state, offline, here, phone) {
   const waits = state.waiting_changes + state.waiting_photos;
   const whole = state.last_sync === null ? words.never : words.whole(moment(state.last_sync));
   const off_ms = state.clock_off_ms;
+  const agrees = off_ms !== null && Math.abs(off_ms) < CLOCK_MS;
   return [
     { name: words.app, said: `${is_kept ? words.app_ready : offline.state === 'insecure' ? words.app_insecure : words.app_not}${offline.version ? ` · ${offline.version}` : ''}`, good: is_kept, to: 'phone' },
     { name: words.notebook, said: waits > 0 ? `${whole}; ${words.waiting(state.waiting_changes, state.waiting_photos)}` : whole, good: state.last_sync !== null && waits === 0, to: 'sync' },
@@ -79,7 +80,7 @@ function checksOf(state, offline, here, phone) {
     { name: words.map, said: phone.has_map ? words.map_kept : words.map_none, good: phone.has_map ? true : null, to: 'map', open: words.optional },
     { name: words.space, said: phone.free_bytes === null ? words.unknown : words.free(phone.free_bytes), good: phone.free_bytes === null ? null : phone.free_bytes > LEAST_FREE_BYTES },
     { name: words.kept, said: state.persisted ? words.protected : words.unprotected, good: state.persisted === true, to: 'phone' },
-    { name: words.clock, said: off_ms !== null ? words.clock_off(off_ms / 1000) : state.last_sync === null ? words.clock_unknown : words.clock_right, good: off_ms !== null ? Math.abs(off_ms) < CLOCK_MS : state.last_sync === null ? null : true, to: 'sync' },
+    { name: words.clock, said: off_ms === null ? words.clock_unknown : agrees ? words.clock_right : words.clock_off(off_ms / 1000), good: off_ms === null ? null : agrees, to: 'sync' },
     { name: words.battery, said: phone.battery === null ? words.battery_unknown : words.charge(phone.battery.level, phone.battery.charging), good: phone.battery === null ? null : phone.battery.level >= ENOUGH_BATTERY || phone.battery.charging },
   ];
 }

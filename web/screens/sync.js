@@ -17,6 +17,8 @@ import { Room } from './sync_room.js';
 import { Waiting } from './sync_waiting.js';
 import './book_styles.js';
 
+const SHIFTED_MS = 600_000; // less is not worth shifting a trip's times for
+
 /** @param {import('../types.d.ts').ScreenProps} props */
 export function Screen({ notebook }) {
   const state = useStanding(notebook);
@@ -31,7 +33,7 @@ export function Screen({ notebook }) {
   return html`<${Page} title=${words.title} act=${{ label: busy ? words.busy : words.now, onAct: now, disabled: busy }} more=${[{ label: rescue.title, to: 'rescue' }]}>
     ${state.fresh === 'lost' || (state.fresh === 'new' && state.last_sync === null) ? html`<section class="undecided" role="alert"><p>${state.fresh === 'lost' ? words.lost : words.fresh}</p><${Button} act=${{ label: words.read, onAct: () => read(notebook) }} kind="large" /></section>` : null}
     <section><p class="honest" role="status">${shared.line(state)}</p>${why(state)}</section>
-    ${state.clock_off_ms === null ? null : html`<${ClockOff} notebook=${notebook} off_ms=${state.clock_off_ms} />`}
+    ${Math.abs(state.clock_off_ms ?? 0) > SHIFTED_MS ? html`<${ClockOff} notebook=${notebook} off_ms=${state.clock_off_ms} />` : null}
     ${state.parked > 0 || state.conflicts > 0
       ? html`<section class="acts">
           ${state.parked > 0 ? html`<${Button} act=${{ label: `${words.parked}: ${state.parked}`, to: 'parked' }} kind="large" />` : null}
