@@ -197,6 +197,10 @@ def test_times_of_a_trip_are_shifted_by_one_tap(browser: Browser, tmp_path: Path
         assert values["end"] == typed  # a person's word stands
         one.button("Undo").click()
         expect(one.button("Shift them by +1 h 15 min")).to_be_visible()
+        # The day after it is offered still: a trip ends with its last word.
+        later = """const { tripTimes } = await import('/notebook/trip.js');
+            return (await tripTimes(notebook, Date.now() + given * 3_600_000)).length;"""
+        assert on_phone(one, later, 30) == 1
         # Eight minutes are no trip to be shifted, but to a camera they are.
         off_min = 8
         one.synced()

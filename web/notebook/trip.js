@@ -25,7 +25,7 @@ export async function tripTimes(notebook, now_ms = Date.now()) {
   const from = idOf(now_ms - LONGEST_MS, new Uint8Array(10));
   /** @type {Map<string, string>} record → kind */
   const written = new Map();
-  let last_ms = now_ms;
+  let last_ms = NaN;
   const rows = await db.getAll('journal', IDBKeyRange.lowerBound(from));
   for (const { change } of rows.reverse()) {
     if (change.device !== notebook.device) continue;
