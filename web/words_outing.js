@@ -148,6 +148,8 @@ export const card = {
 
 export const light = {
   title: 'Light here today',
+  bare: 'It has no position yet, and the light depends on where it is.',
+  place: 'Give it a position',
   none: 'There is nothing to look at yet: put down a perch, or draw a sightline.',
   choose: 'Look at',
   from: 'Light wanted from the lens’s side: the lens looks',

@@ -94,7 +94,13 @@ def test_without_any_position_a_perch_is_kept_and_syncs(
     one.button("Save perch").tap()
     one.saved()
     expect(one.button("I stand there now")).to_be_visible()
+    one.link("Light here today").tap()
+    expect(one.page.get_by_text("It has no position yet")).to_be_visible()
+    one.link("Give it a position").tap()
     expect(one.link("Type its position")).to_be_visible()
+    one.go("write")
+    expect(one.page.get_by_text("And more")).to_be_visible()
+    expect(one.page.get_by_text("Nothing is written yet")).to_have_count(0)
     one.synced()
     assert one.only("perch")["name"] == "Somewhere"
     expect(one.page.locator(".sync-line")).to_contain_text("Nothing waiting")

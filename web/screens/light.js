@@ -32,7 +32,9 @@ const SOUTH_DEG = 180;
 
 /** @param {import('../types.d.ts').ScreenProps} props */
 export function Screen({ notebook, query }) {
-  const found = useRecords(notebook, () => lookedAt(notebook, query), [query.sightline, query.perch]);
+  const looked = useRecords(notebook, () => lookedAt(notebook, query), [query.sightline, query.perch]);
+  const bare = looked && 'bare' in looked ? looked.bare : undefined;
+  const found = looked && 'bare' in looked ? null : looked;
   const [picked, setPicked] = useState(/** @type {string | null} */ (null));
   const [from_deg, setFrom] = useState(SOUTH_DEG);
   const is_ready = useEngine().phase === 'ready';
@@ -52,7 +54,10 @@ export function Screen({ notebook, query }) {
     [found, at, date, is_ready],
   );
   if (found === undefined) return html`<${Page} title=${words.title} up="map" />`;
-  if (found === null) return html`<${Page} title=${words.title} up="map"><${Empty} text=${words.none} act=${{ label: outing.first_act, to: 'map' }} /></${Page}>`;
+  if (found === null) {
+    const first = bare === undefined ? { text: words.none, act: { label: outing.first_act, to: 'map' } } : { text: words.bare, act: { label: words.place, to: `perch-here?saved=${bare}` } };
+    return html`<${Page} title=${words.title} up="map"><${Empty} ...${first} /></${Page}>`;
+  }
   if (found.kit === undefined || found.species === undefined) {
     const missing = found.kit === undefined ? { text: outing.no_kit, act: { label: outing.kit_act, to: 'new/kit' } } : { text: outing.no_species, act: { label: outing.species_act, to: 'new/species' } };
     return html`<${Page} title=${words.title} up="map"><${Empty} ...${missing} /></${Page}>`;
@@ -123,14 +128,16 @@ function litSpan(said, date) {
 }
 
 /**
- * Answer what is looked at: the perch, its sightlines, and what is meant at its site; null where there is none.
+ * Answer what is looked at: the perch, its sightlines, and what is meant at its site; a `bare` one has no
+ * place yet; null where there is none.
  * @param {import('../session.js').Notebook} notebook
  * @param {Record<string, string>} query
  */
 async function lookedAt(notebook, query) {
   const line = query.sightline === undefined ? undefined : await notebook.get(query.sightline);
   const perch = await notebook.get(line?.values.perch ?? query.perch ?? (await newestPerch(notebook)) ?? '');
-  if (perch === undefined || perch.deleted || perch.values.site === undefined) return null;
+  if (perch === undefined || perch.deleted) return null;
+  if (perch.values.site === undefined) return { bare: perch.id };
   const { site } = perch.values;
   const [records, wished] = await Promise.all([gatheringOf(notebook).at(site), chosen(notebook)]);
   const nameOf = (/** @type {Plain} */ one) => records.vantage?.find((vantage) => vantage.id === one.vantage)?.name;

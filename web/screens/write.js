@@ -59,7 +59,7 @@ function Lines({ title, help, lines }) {
 
 /** @param {import('../session.js').Notebook} notebook */
 async function stand(notebook) {
-  const [open, names, sites, visits, species] = await Promise.all([openVisits(notebook), notebook.drafts(), notebook.count('site'), notebook.count('visit'), notebook.count('species')]);
+  const [open, names, is_empty] = await Promise.all([openVisits(notebook), notebook.drafts(), isEmpty(notebook)]);
   const own = open.find((one) => one.is_mine)?.rec;
   const others = await Promise.all(
     open
@@ -67,7 +67,13 @@ async function stand(notebook) {
       .map(async ({ rec }) => ({ label: String((await notebook.get(String(rec.values.site)))?.values.name ?? visit_words.title), note: moment(msOf(rec.values.start), rec.values.start?.zone), to: `visiting?visit=${rec.id}` })),
   );
   const half = await Promise.all(names.map((name) => halfOf(notebook, name)));
-  return { own, others, half: half.filter((one) => one !== null), is_empty: sites + visits + species === 0 };
+  return { own, others, half: half.filter((one) => one !== null), is_empty };
+}
+
+/** @param {import('../session.js').Notebook} notebook */
+async function isEmpty(notebook) {
+  for (const kind of Object.keys(kinds)) if (kind !== 'settings' && (await notebook.count(kind)) > 0) return false;
+  return true;
 }
 
 /**
