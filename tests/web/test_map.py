@@ -82,6 +82,14 @@ def test_a_pin_is_put_and_moved_without_a_drag(opened: MapPage) -> None:
     pin = next(one for one in all_of(opened, "landmark") if one["values"]["kind"] == "other")
     assert pin["values"]["position"] == {"lat": 52.8702, "lon": -0.4703, "source": "typed"}
     opened.button("Move").tap()
+    # A tap elsewhere brings the cross there, and its opposite back again.
+    spot = opened.page.locator(".map-spot")
+    expect(spot).to_have_text("52.87020 N, 0.47030 W")
+    x, y = opened.middle()
+    opened.page.touchscreen.tap(x + 60, y - 40)
+    expect(spot).not_to_have_text("52.87020 N, 0.47030 W")
+    opened.page.touchscreen.tap(x - 60, y + 40)
+    expect(spot).to_have_text("52.87020 N, 0.47030 W")
     opened.page.get_by_text("By steps, or typed").tap()
     opened.page.get_by_text("10 m").tap()
     opened.button("North").tap()
@@ -346,6 +354,9 @@ def test_the_night_look_is_pure_red_on_the_map_and_in_its_sheets(
     opened.button("Close").tap()
     opened.button("Perch here").tap()
     opened.page.get_by_text("By steps, or typed").tap()
+    opened.page.evaluate("async () => (await import('/phone.js')).setPhone({ look: 'night' })")
+    opened.page.get_by_role("textbox").tap()
+    expect(opened.page.get_by_role("group", name="Use the red keys")).to_be_in_viewport()
     pictures.append(opened.shot("body"))
     for picture in pictures:
         red, green, blue = picture.split()

@@ -9,7 +9,7 @@
  * @typedef {import('./tile_store.js').Sheet} Sheet
  * @typedef {{lat: number, lon: number}} Place
  * @typedef {{pins: string[]} | {sightline: string} | null} Touched null: the ground
- * @typedef {{onTouch?: (touched: Touched) => void, onMove?: (view: {centre: Place, zoom: number}) => void, onMissed?: () => void}} Hearers
+ * @typedef {{onTouch?: (touched: Touched, at: Place) => void, onMove?: (view: {centre: Place, zoom: number}) => void, onMissed?: () => void}} Hearers
  */
 
 import { L } from '../doors/leaflet.js';
@@ -69,10 +69,10 @@ export class SiteMap {
     this.grid = new Grid(centre, () => this.#inksOfGrid()).addTo(this.map);
     this.lines = new LineLayer(this.map, () => this.#inks());
     this.marks = new MarkLayer(this.map);
-    this.map.on('click', ({ originalEvent, containerPoint }) => {
+    this.map.on('click', ({ originalEvent, containerPoint, latlng }) => {
       const pins = this.marks.at(originalEvent.target);
       const sight = pins === null ? this.lines.at(containerPoint) : null;
-      onTouch(pins !== null ? { pins } : sight !== null ? { sightline: sight.id } : null);
+      onTouch(pins !== null ? { pins } : sight !== null ? { sightline: sight.id } : null, { lat: latlng.lat, lon: latlng.lng });
     });
     // What the keyboard reaches must not lie under an edge.
     this.marks.pane.addEventListener('focusin', ({ target }) => {

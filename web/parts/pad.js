@@ -4,7 +4,7 @@
  */
 
 import { html } from '../doors/htm.js';
-import { useState } from '../doors/preact.js';
+import { useEffect, useRef, useState } from '../doors/preact.js';
 import { field as words } from '../words.js';
 
 const NUMBERS = ['123', '456', '789', '-0.'];
@@ -16,6 +16,8 @@ const SIGNS = ['1234567890', '-/:;()&@', '.,?!\'"±°'];
  *   onBright: the phone's own keyboard is wanted after all
  */
 export function Pad({ keys, onKey, onDelete, onDone, onBright }) {
+  const box = useRef(/** @type {HTMLElement | null} */ (null));
+  useEffect(() => box.current?.scrollIntoView({ block: 'nearest' }), []); // it may open below the edge
   const [upper, setUpper] = useState(false);
   const [signs, setSigns] = useState(false);
   const rows = keys === 'text' ? (signs ? SIGNS : LETTERS) : keys === 'clock' ? ['123', '456', '789', ':0'] : NUMBERS;
@@ -25,7 +27,7 @@ export function Pad({ keys, onKey, onDelete, onDone, onBright }) {
     onKey(upper ? key.toUpperCase() : key);
     setUpper(false);
   };
-  return html`<div class=${`pad ${keys}`} role="group" aria-label=${words.own_keys} onPointerDown=${stay} onMouseDown=${stay}>
+  return html`<div ref=${box} class=${`pad ${keys}`} role="group" aria-label=${words.own_keys} onPointerDown=${stay} onMouseDown=${stay}>
     ${rows.map(
       (row) => html`<div class="pad-row">
         ${[...row].map((key) => html`<button type="button" tabindex="-1" key=${key} onClick=${() => typed(key)}>${upper ? key.toUpperCase() : key.replace('-', '−')}</button>`)}

@@ -58,6 +58,9 @@ export function Screen({ notebook, params, query, answerFor }) {
   });
   const aim = params.id ?? query?.pin;
   const settling = useRef(0);
+  const tapped = useRef(/** @type {(touched: Touched, at: {lat: number, lon: number}) => void} */ (setTouched));
+  // While a pin is being placed a tap brings the cross there.
+  tapped.current = (what, at) => (placing === null ? setTouched(what) : map?.look_at(at, map.map.getZoom()));
   const isMeant = useRef(true); // where one is was asked for by a tap, not by the map itself
   // Words follow when the map has come to rest, not with every step of it.
   const moved = (/** @type {typeof view} */ to) => {
@@ -73,7 +76,7 @@ export function Screen({ notebook, params, query, answerFor }) {
     void Promise.all([mapStyles(), remembered(notebook)]).then(([, { centre, zoom }]) => {
       if (isGone || box.current === null) return;
       const start = { centre: centre ?? { lat: 0, lon: 0 }, zoom: zoom ?? 17 };
-      made = new SiteMap(box.current, start, { onTouch: setTouched, onMove: moved, onMissed: () => setReached(false) });
+      made = new SiteMap(box.current, start, { onTouch: (...one) => tapped.current(...one), onMove: moved, onMissed: () => setReached(false) });
       setView(start);
       setMap(made);
     });

@@ -1,12 +1,13 @@
 /**
- * Putting a pin under the cross in the middle of the map: by moving the map, by steps, by typing, or by where
- * one stands. Nothing of it needs a drag. Not for: saving the pin.
+ * Putting a pin under the cross in the middle of the map: by a tap, by moving the map, by steps, by typing, or by
+ * where one stands. Nothing of it needs a drag. Not for: saving the pin.
  */
 
 import { html } from '../doors/htm.js';
 import { useState } from '../doors/preact.js';
 import { typed, written } from '../map/coordinates.js';
 import { WORDS } from '../map/words.js';
+import { Typed } from '../parts/typed.js';
 import { distance } from '../units.js';
 import { Sheet } from './map_sheet.js';
 
@@ -44,14 +45,7 @@ export function PlaceSheet({ what, name, centre, fixWords, isLost, isAsking, onN
         )}
       </fieldset>
       <form class="map-row" onSubmit=${send}>
-        <input
-          aria-label=${WORDS.typed}
-          aria-invalid=${isWrong}
-          aria-describedby="map-typed-wrong"
-          placeholder=${WORDS.typedHint}
-          value=${text}
-          onInput=${(/** @type {InputEvent} */ event) => setText(/** @type {HTMLInputElement} */ (event.currentTarget).value)}
-        />
+        <${Typed} id="map-typed" label=${WORDS.typed} invalid=${isWrong} describedBy="map-typed-wrong" placeholder=${WORDS.typedHint} value=${text} onText=${setText} />
         <button type="submit">${WORDS.typedGo}</button>
       </form>
       <p id="map-typed-wrong" role="alert">${isWrong ? WORDS.typedWrong : ''}</p>
