@@ -137,6 +137,11 @@ def test_every_act_is_undone_by_its_snackbar(notebook: Notebook, opened: Open) -
         tap(one, "Undo")
         expect(one.page.locator(".snack")).to_contain_text("Undone")
         assert shown(one) == before, says
+    units = "async () => (await import('/phone.js')).setPhone({ units: 'imperial' })"
+    one.page.evaluate(units)
+    tap(one, "Noticed me", "39 ft", "moved off")
+    expect(one.page.locator(".logged").first).to_contain_text("moved off · 39 ft")
+    assert shown(one)["reaction"][0]["distance_m"] == 12
 
 
 def test_an_entry_is_taken_back_and_brought_back_from_the_list(

@@ -19,7 +19,7 @@ export function DistanceField({ field, id, value, onValue, troubles }) {
   const takes_sky = parts.has('sky');
   const trouble = troubles[id] ?? troubles[`${id}.m`] ?? troubles[`${id}.plus_minus_m`];
   const chips = CHIPS.filter((chip) => chip.value_m > (parts.get('m')?.low ?? 0) || takes_sky).filter((chip) => takes_sky || chip.key !== 'sky');
-  const choices = chips.map((chip) => ({ value: chip.key, label: said(chip) }));
+  const choices = chips.map((chip) => ({ value: chip.key, label: chipWords(chip) }));
   const picked = chips.find((chip) => (chip.key === 'sky' ? value?.sky === true : value?.m === chip.value_m && value?.how === 'guess'));
   /** @param {string | null} key */
   const tap = (key) => {
@@ -58,7 +58,7 @@ export function DistanceField({ field, id, value, onValue, troubles }) {
   </${FieldFrame}>`;
 }
 
-/** @param {import('../rough.js').Chip} chip */
-function said(chip) {
+/** Word a chip in the units that are set. @param {import('../rough.js').Chip} chip */
+export function chipWords(chip) {
   return chip.label.endsWith('+') ? `${distance(chip.value_m)} +` : /\d/.test(chip.label) ? distance(chip.value_m) : chip.label;
 }

@@ -12,7 +12,7 @@ import { nameOf } from '../names.js';
 import { say } from '../parts/snackbar.js';
 import { address } from '../route.js';
 import { clock } from '../times.js';
-import { number } from '../units.js';
+import { distance, number } from '../units.js';
 import { kinds, saved } from '../words.js';
 import { visit as words } from '../words_visit.js';
 import { msOf } from './visiting_state.js';
@@ -60,7 +60,7 @@ export function entriesOf({ visit, watches, sightings, reactions, beside }, name
     put(one, null, time_in, name, how, perch && named(perch), behaviour);
     put(one, 'time_out', time_out, words.goes(name));
   }
-  for (const one of reactions) put(one, null, one.values.at, words.noted(named(one.values.species), one.values.what), typeof one.values.distance_m === 'number' && `${number(one.values.distance_m, 0)} m`);
+  for (const one of reactions) put(one, null, one.values.at, words.noted(named(one.values.species), one.values.what), typeof one.values.distance_m === 'number' && distance(one.values.distance_m));
   for (const one of beside) put(one, null, one.values.at, ...besideWords(one, named));
   put(visit, 'end', v.end, words.over, v.end_unsure && words.unsure);
   return found.map((one, place) => ({ ...one, place })).sort((one, other) => other.at_ms - one.at_ms || other.place - one.place);

@@ -11,6 +11,7 @@ import { useId, useState } from '../doors/preact.js';
 import { nameOf } from '../names.js';
 import { newId } from '../notebook/ids.js';
 import { Chips } from '../parts/chips.js';
+import { chipWords } from '../parts/field_distance.js';
 import { Sheet } from '../parts/sheet.js';
 import { Stepper } from '../parts/stepper.js';
 import { Typed } from '../parts/typed.js';
@@ -95,7 +96,7 @@ export function NoticedSheet({ here, animals, named, onNoticed, onClose }) {
   return html`<${Sheet} title=${words.noticed} onClose=${onClose}>
     <div class="asks">
       ${some.length > 0 ? html`<p class="soft">${words.who_noticed}</p><${Chips} large label=${words.who_noticed} choices=${some} value=${who} onPick=${setWho} />` : null}
-      <p class="soft">${words.away}</p><${Chips} large label=${words.away} choices=${AWAY.map((chip) => ({ value: chip.value_m, label: chip.label }))} value=${away_m} onPick=${setAway} />
+      <p class="soft">${words.away}</p><${Chips} large label=${words.away} choices=${AWAY.map((chip) => ({ value: chip.value_m, label: chipWords(chip) }))} value=${away_m} onPick=${setAway} />
       <p class="soft">${words.cause}</p><${Chips} large label=${words.cause} choices=${words.causes} value=${cause} onPick=${setCause} />
       <div class="stuck"><p class="soft">${words.did}</p><div class="big-acts">${whats.map((what) => html`<button type="button" class="act large" key=${what} onClick=${() => did(what)}>${what}</button>`)}</div></div>
     </div>
