@@ -44,6 +44,8 @@ export const age = {
   },
   from: { phone: 'worked out on this phone', server: 'worked out on the server', stored: 'kept on this phone, worked out' },
   old: 'things were written down since',
+  /** @param {readonly string[]} typed */
+  without: (typed) => `ranked without what was typed: ${typed.join(', ')}`,
   working: 'working it out',
 };
 

@@ -50,6 +50,7 @@ test('metres of the grid are metres on the ground', () => {
 // The page's own; figures are in the units that the phone is set to.
 globalThis.addEventListener ??= () => {};
 const { figuresOf } = await import('../../web/map/figures.js');
+const { linesAt } = await import('../../web/engine/moments.js');
 
 const rec = (kind, id, values) => ({ kind, id, values, heads: {}, deleted: false });
 const at = (lat, lon, accuracy_m = 3) => ({ lat, lon, accuracy_m });
@@ -108,6 +109,13 @@ function box(strokes) {
   const numbers = strokes.flatMap(({ d }) => d.replace(/[HV]/g, 'L').match(/-?[\d.]+/g).map(Number));
   return Math.max(...numbers) - Math.min(...numbers);
 }
+
+test('a sightline that is not offered has no state of light, whatever the light on it', () => {
+  const good = [{ from: { utc: '2026-05-12T05:00:00Z' }, to: { utc: '2026-05-12T06:00:00Z' }, state: 'good' }];
+  const line = (id, more) => ({ id, stretches: { overcast: good }, ...more });
+  const card = { asked: { ranked_by_sky: 'overcast' }, sightlines: [line('a')], barred: [line('b', { barred: ['Too near.', 'Closed.'] })] };
+  assert.deepEqual(linesAt(card, Date.parse('2026-05-12T05:30:00Z')), { states: { a: 'good' }, barred: { b: 'Too near. Closed.' } });
+});
 
 test('every mark is at least 24 px large, and a hide is a vantage with a bar', () => {
   const plain = drawing({ kind: 'vantage', toward_deg: 0 });

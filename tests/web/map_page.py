@@ -41,7 +41,7 @@ _OPEN = """async ({ look, hand, query, states }) => {
     const asked = (globalThis.asked = []);
     const answerFor = async (wanted) => {
         asked.push(wanted);
-        return { at_ms: wanted.at_ms, states };
+        return { at_ms: wanted.at_ms, states, barred: {}, about: '' };
     };
     const props = { notebook: globalThis.notebook, params: {}, query };
     const map = h(Screen, states === null ? props : { ...props, answerFor });

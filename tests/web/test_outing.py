@@ -287,6 +287,38 @@ def test_the_map_answers_for_a_moment(phone: EnginePage) -> None:
     assert any(not np.array_equal(shots[0], one) for one in shots[1:])
     moment.get_by_role("button", name="Best").click()
     expect(status).to_contain_text("best", timeout=WAIT_MS)
+    # The other site answers for itself, by the sky typed for it, and offers nothing too near.
+    perch, site = phone.run(
+        """const { openNotebook } = await import('/notebook/notebook.js');
+        const { sessionOf } = await import('/engine/moments.js');
+        const notebook = await openNotebook({ sync: false });
+        try {
+          const perches = await notebook.all('perch');
+          const perch = perches.find((one) => one.values.name === 'Grey boulder');
+          const { zone } = (await notebook.get(perch.values.site)).values;
+          const { date, session } = sessionOf(Date.now(), zone);
+          const key = `typed/${perch.values.site}/${date}/${session}`;
+          await notebook.keepSetting(key, { sky: 'overcast', at: Date.now() });
+          return [perch.id, perch.values.site];
+        } finally { notebook.close(); }"""
+    )
+    assert not phone.run(
+        """const { openNotebook } = await import('/notebook/notebook.js');
+        const notebook = await openNotebook({ sync: false });
+        try { return (await notebook.setting('outing_opened')).site === given; }
+        finally { notebook.close(); }""",
+        site,
+    )
+    phone.go(f"map?pin={perch}")
+    phone.page.get_by_role("list", name="Sightlines").get_by_text("Root plate").click()
+    expect(phone.page.locator(".map-sheet")).not_to_contain_text("not offered")
+    moment.get_by_role("button", name="Light now").click()
+    expect(status).to_contain_text("Sky: overcast", timeout=WAIT_MS)
+    expect(status).to_contain_text("worked out")
+    # 19.5 m, as the sample's tape has it; 50 m is its keep-distance for that animal.
+    expect(phone.page.locator(".map-sheet")).to_contain_text(
+        "not offered: 19.5 m is nearer than your keep-distance of 50 m"
+    )
     moment.get_by_role("button", name="Plain lines").click()
     expect(status).to_be_hidden()
 
@@ -349,6 +381,27 @@ def test_the_place_that_opens_is_the_card_when_its_session_is_near(phone: Engine
     expect(phone.page.locator(".kicker")).to_contain_text("dusk")
     expect(phone.page.get_by_role("heading", level=1)).to_have_text(site)
     expect(phone.page.locator(".verdict")).to_be_visible()
+
+
+def test_what_is_kept_says_what_it_does_not_count(phone: EnginePage) -> None:
+    """Without engine and server: nothing kept is passed off as ranked by what was typed."""
+    phone.run(
+        """for (const name of await caches.keys()) {
+          if (name.startsWith('engine-')) await caches.delete(name);
+        }"""
+    )
+    phone.page.reload()
+    to_card(phone)
+    assert phone.awake()["phase"] == "failed"
+    row = phone.page.locator(".expected-row")
+    row.get_by_role("button", name="Sky").click()
+    tap(phone, "in and out")
+    row.get_by_role("button", name="Wind from").click()
+    tap(phone, "NE")
+    settled(phone)
+    age = phone.page.locator(".age")
+    expect(age).to_contain_text("ranked without what was typed: wind, sky")
+    expect(age).not_to_contain_text("written down since")
 
 
 def test_an_opened_card_in_every_look_and_size(phone: EnginePage) -> None:

@@ -5,7 +5,8 @@
  * @typedef {'dark' | 'sky light' | 'sun' | 'good'} State
  * @typedef {{date: string, session: 'dawn' | 'dusk'}} Session
  * @typedef {{at_ms: number, toward?: 'sun clears' | 'best'}} Asked
- * @typedef {(session: Session) => Promise<any | null>} CardOf
+ * @typedef {(session: Session) => Promise<{card: any, about: string} | null>} CardOf about: sky and age, in words
+ * @typedef {{states: Record<string, State>, barred: Record<string, string>}} Lines barred: why a sightline is not offered
  */
 
 import { dateOf, laterDate, minutesOf } from '../times.js';
@@ -23,16 +24,20 @@ export function nextSession({ date, session }) {
   return session === 'dawn' ? { date, session: 'dusk' } : { date: laterDate(date, 1), session: 'dawn' };
 }
 
-/** Answer every sightline's state at a moment; one of which nothing is said is left out. @param {any} card @param {number} at_ms @returns {Record<string, State>} */
-export function statesAt(card, at_ms) {
-  const sky = card.asked.ranked_by_sky === 'in and out' ? 'sun out' : card.asked.ranked_by_sky;
+/** Answer every sightline's state at a moment; one that is not offered, or of which nothing is said, has none. @param {any} card @param {number} at_ms @returns {Lines} */
+export function linesAt(card, at_ms) {
   /** @type {Record<string, State>} */
   const states = {};
-  for (const line of [...card.sightlines, ...card.barred]) {
-    const stretch = line.stretches[sky].find((/** @type {any} */ one) => Date.parse(one.from.utc) <= at_ms && at_ms < Date.parse(one.to.utc));
+  for (const line of card.sightlines) {
+    const stretch = line.stretches[caseOf(card)].find((/** @type {any} */ one) => Date.parse(one.from.utc) <= at_ms && at_ms < Date.parse(one.to.utc));
     if (stretch !== undefined) states[line.id] = stretch.state;
   }
-  return states;
+  return { states, barred: Object.fromEntries(card.barred.map((/** @type {any} */ line) => [line.id, line.barred.join(' ')])) };
+}
+
+/** Answer the case in which a card's light is looked for: under sun in and out, the sun. @param {any} card */
+export function caseOf({ asked }) {
+  return asked.ranked_by_sky === 'in and out' ? 'sun out' : asked.ranked_by_sky;
 }
 
 /** Answer the next such moment after another, and of which sightline; null where the card has none. @param {any} card @param {'sun clears' | 'best'} toward @param {number} after_ms */
@@ -51,19 +56,19 @@ export function nextMoment(card, toward, after_ms) {
  * @param {CardOf} cardOf
  * @param {string} zone
  * @param {Asked} asked
- * @returns {Promise<{at_ms: number, states: Record<string, State>, words?: string} | null>}
+ * @returns {Promise<Lines & {at_ms: number, words?: string, about: string} | null>}
  */
 export async function answerAt(cardOf, zone, { at_ms, toward }) {
   let session = sessionOf(at_ms, zone);
   if (toward === undefined) {
-    const card = await cardOf(session);
-    return card === null ? null : { at_ms, states: statesAt(card, at_ms) };
+    const said = await cardOf(session);
+    return said && { at_ms, ...linesAt(said.card, at_ms), about: said.about };
   }
   for (let turn = 0; turn < MOST_SESSIONS; turn += 1, session = nextSession(session)) {
-    const card = await cardOf(session);
-    if (card === null) return null;
-    const next = nextMoment(card, toward, at_ms);
-    if (next !== null) return { at_ms: next.at_ms, states: statesAt(card, next.at_ms), words: next.words };
+    const said = await cardOf(session);
+    if (said === null) return null;
+    const next = nextMoment(said.card, toward, at_ms);
+    if (next !== null) return { ...next, ...linesAt(said.card, next.at_ms), about: said.about };
   }
   return null;
 }

@@ -9,7 +9,7 @@
  * @typedef {{site: string, date: string, session: 'dawn' | 'dusk', start: number | null, end: number | null}} Opened [ms since 1970]
  */
 
-import { notedMost } from './asking.js';
+import { BEHAVIOURS, notedMost } from './asking.js';
 
 export const DAYS_AHEAD = 14;
 export const NEAR_MS = 18 * 3_600_000;
@@ -39,6 +39,30 @@ export function cellSubject({ site, on, session, species, kit, behaviour = 'perc
 /** @param {Wanted} wanted @param {{sightline: string} | {perch: string, from_deg: number}} at */
 export function lightSubject({ site, on, species, kit }, at) {
   return ['light', site, on, species, kit, 'sightline' in at ? at.sightline : `${at.perch}/${at.from_deg}`].join('/');
+}
+
+/** @type {Typed} */
+export const UNTYPED = { wind: null, sky: null, behaviour: 'perched', at: 0 };
+
+/** Answer the setting that keeps what was typed for a session. @param {string} site @param {string} date @param {string} session */
+export function typedKey(site, date, session) {
+  return `typed/${site}/${date}/${session}`;
+}
+
+/** Answer what was typed for a session. @param {Pick<import('../notebook/notebook.js').Notebook, 'setting'>} notebook @param {string} site @param {string} date @param {string} session @returns {Promise<Typed>} */
+export async function typedFor(notebook, site, date, session) {
+  return { ...UNTYPED, ...(await notebook.setting(typedKey(site, date, session))) };
+}
+
+/** Answer the subjects whose kept card is better than none, though not all that was typed is in it. @param {Wanted} wanted */
+export function besides(wanted) {
+  return [{ ...wanted, wind: null }, { ...wanted, ...UNTYPED }].map(cardSubject);
+}
+
+/** Answer what was typed that a card does not count. @param {any} card @param {Typed} typed */
+export function notCounted({ asked, arrivals }, { wind, sky, behaviour }) {
+  const is_other = { wind: wind !== null && asked.wind === null, sky: sky !== null && asked.sky !== sky, shutter: arrivals[BEHAVIOURS.indexOf(behaviour)]?.behaviour !== asked.behaviour };
+  return /** @type {const} */ (['wind', 'sky', 'shutter']).filter((name) => is_other[name]);
 }
 
 /** Tell whether the card that was opened last is the one to open now. @param {Opened | undefined} opened @param {number} now_ms */

@@ -94,7 +94,9 @@ export const WORDS = {
     best: 'Best',
     off: 'Plain lines',
     minutes: 'min',
+    key: 'Thick good, dashes shutter reached, thin sun alone, dots dark, faint not offered or not known.',
   },
+  notOffered: (/** @type {string} */ why) => `not offered: ${why}`,
   states: {
     dark: 'too dark',
     'sky light': 'shutter reached',

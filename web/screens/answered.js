@@ -57,8 +57,8 @@ export function useAnswer(make, deps, { besides } = {}) {
   return { ...state, said, again: () => setTurn(turn + 1) };
 }
 
-/** @param {string[]} subjects */
-async function anyOf(subjects) {
+/** Answer the first that is kept. @param {string[]} subjects */
+export async function anyOf(subjects) {
   for (const subject of subjects) {
     const kept = await engine().stored(subject);
     if (kept !== null) return kept;
@@ -66,18 +66,21 @@ async function anyOf(subjects) {
   return null;
 }
 
-/** How old an answer is and where it comes from; always on the screen. @param {{said: Answered | null, busy: boolean}} props */
-export function Age({ said, busy }) {
+/** Say how old an answer is and where it comes from. @param {Answered} said @param {readonly string[]} [without] what was typed that it does not count */
+export function ageOf(said, without = []) {
+  const more = without.length > 0 ? [words.without(without)] : said.from === 'stored' && !said.is_current ? [words.old] : [];
+  return [`${words.from[said.from]} ${words.of(Date.now() - said.at)}`, ...more];
+}
+
+/** That, always on the screen. @param {{said: Answered | null, busy: boolean, without?: readonly string[]}} props */
+export function Age({ said, busy, without }) {
   const [, again] = useState(0);
   useEffect(() => {
     const timer = setInterval(() => again((turn) => turn + 1), AGE_MS);
     return () => clearInterval(timer);
   }, []);
-  const parts = [];
-  if (said !== null) parts.push(`${words.from[said.from]} ${words.of(Date.now() - said.at)}`);
-  if (said !== null && said.from === 'stored' && !said.is_current && !busy) parts.push(words.old);
-  if (busy) parts.push(words.working);
-  return html`<p class="age" role="status">${parts.join(' · ')}</p>`;
+  const parts = said === null ? [] : ageOf(busy ? { ...said, is_current: true } : said, without);
+  return html`<p class="age" role="status">${(busy ? [...parts, words.working] : parts).join(' · ')}</p>`;
 }
 
 /** What stands where an answer was refused or cannot be had. @param {{trouble: string[], again: () => void}} props */

@@ -12,7 +12,7 @@ import { html } from '../doors/htm.js';
 import { useEffect, useMemo, useState } from '../doors/preact.js';
 import { cardRequest } from '../engine/asking.js';
 import { gatheringOf } from '../engine/gathering.js';
-import { cardSubject, choose, chosen, meantAt } from '../engine/plans.js';
+import { UNTYPED, besides, cardSubject, choose, chosen, meantAt, notCounted, typedFor, typedKey } from '../engine/plans.js';
 import { withPresence } from '../engine/presence.js';
 import { Chips } from '../parts/chips.js';
 import { Page } from '../parts/page.js';
@@ -30,9 +30,6 @@ import { Arrivals, Going, Times } from './card_rest.js';
 import { Expected } from './card_typed.js';
 import './outing_styles.js';
 
-/** @type {Typed} */
-const UNTYPED = { wind: null, sky: null, behaviour: 'perched', at: 0 };
-
 /** @param {import('../types.d.ts').ScreenProps} props */
 export function Screen({ notebook, params }) {
   const { site = '', date = '' } = params;
@@ -40,7 +37,7 @@ export function Screen({ notebook, params }) {
   const [turn, setTurn] = useState(0);
   const meant = useRecords(notebook, () => meaning(notebook, site), [site, turn]);
   const put = (/** @type {import('../engine/plans.js').Chosen} */ more) => void choose(notebook, { site, ...more }).then(() => setTurn(turn + 1));
-  const [typed, setTyped] = useTyped(notebook, `typed/${site}/${date}/${session}`);
+  const [typed, setTyped] = useTyped(notebook, site, date, session);
   const is_ready = useEngine().phase === 'ready';
   const wanted = useMemo(() => {
     if (!meant?.species || !meant.kit || typed === undefined) return null;
@@ -54,7 +51,7 @@ export function Screen({ notebook, params }) {
       return { name: 'outing_card', request: cardRequest(records, await withPresence(records, wanted)), how: { subject: cardSubject(wanted), until: date } };
     },
     [wanted, is_ready],
-    { besides: async () => (wanted === null ? [] : [cardSubject({ ...wanted, wind: null }), cardSubject({ ...wanted, wind: null, sky: null, behaviour: 'perched' })]) },
+    { besides: async () => (wanted === null ? [] : besides(wanted)) },
   );
   const card = said?.answer;
   useEffect(() => {
@@ -74,7 +71,7 @@ export function Screen({ notebook, params }) {
   const act = { label: words.hand_over, disabled: !card, onAct: () => void handed(notebook, wanted) };
   const title = card?.title;
   return html`<${Page} title=${title ? title.site : (meant?.name ?? outing.title)} kicker=${`${outing[session]}, ${title?.day ?? date}`} up="choice" act=${act} more=${more}>
-    <${Age} said=${said} busy=${busy} />
+    <${Age} said=${said} busy=${busy} without=${card && typed ? notCounted(card, typed) : []} />
     ${typed === undefined ? null : html`<${Expected} typed=${typed} card=${card} onTyped=${setTyped} />`}
     ${meant && html`<${Animal} site=${site} meant=${meant} onChosen=${put} />`}
     <${Trouble} trouble=${trouble} again=${again} />
@@ -118,19 +115,21 @@ function Animal({ site, meant, onChosen }) {
 /**
  * What was typed for a session is kept: it is dark when it is read.
  * @param {Notebook} notebook
- * @param {string} key
+ * @param {string} site
+ * @param {string} date
+ * @param {string} session
  * @returns {[Typed | undefined, (more: Partial<Typed>) => void]}
  */
-function useTyped(notebook, key) {
+function useTyped(notebook, site, date, session) {
   const [typed, setTyped] = useState(/** @type {Typed | undefined} */ (undefined));
   useEffect(() => {
     setTyped(undefined);
-    void notebook.setting(key).then((kept) => setTyped({ ...UNTYPED, ...kept }));
-  }, [key]);
+    void typedFor(notebook, site, date, session).then(setTyped);
+  }, [site, date, session]);
   const put = (/** @type {Partial<Typed>} */ more) => {
     const next = { ...UNTYPED, ...typed, ...more, at: Date.now() };
     setTyped(next);
-    void notebook.keepSetting(key, next).catch(() => {});
+    void notebook.keepSetting(typedKey(site, date, session), next).catch(() => {});
   };
   return [typed, put];
 }

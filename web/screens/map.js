@@ -48,7 +48,7 @@ export function Screen({ notebook, params, query, answerFor }) {
   const [sheets, setSheets] = useState(/** @type {import('../map/tile_store.js').Sheet[]} */ ([]));
   const [isReached, setReached] = useState(true);
   const [isLost, setLost] = useState(false);
-  const [states, setStates] = useState(/** @type {Record<string, import('../map/light_lines.js').State> | null} */ (null));
+  const [lit, setLit] = useState(/** @type {import('../engine/moments.js').Lines | null} */ (null));
   const places = useRecords(notebook, readPlaces);
   const coming = useComing(notebook);
   const fix = useFix((found, isFirst) => {
@@ -104,11 +104,12 @@ export function Screen({ notebook, params, query, answerFor }) {
   }, [map, places === undefined]);
 
   const here = places && siteAt(places.sites, view.centre);
+  const site = here ?? (places && nearestSite(places.sites, view.centre));
   const origin = here?.values.centre ?? places?.pins[0];
   // Metres from a point far off say nothing: where there is no place yet, the grid goes along.
   const degree = origin === undefined && `${view.centre.lat.toFixed(0)} ${view.centre.lon.toFixed(0)}`;
   useEffect(() => map?.gridFrom(origin ?? view.centre), [map, here?.id, places === undefined, degree]);
-  useEffect(() => map?.lines.light(states), [map, states]);
+  useEffect(() => map?.lines.light(lit && lit.states), [map, lit]);
   const chosen = touched === null ? '' : 'pins' in touched ? (touched.pins.length === 1 ? touched.pins[0] : '') : touched.sightline;
   useEffect(() => {
     map?.choose(chosen ?? '');
@@ -131,7 +132,6 @@ export function Screen({ notebook, params, query, answerFor }) {
 
   /** The pins of the site one looks at, or of the nearest one; all of them where none has any. */
   const around = () => {
-    const site = here ?? (places && nearestSite(places.sites, view.centre));
     const mine = site ? places?.pins.filter((pin) => places.recs.get(pin.id)?.values.site === site.id) : [];
     const found = mine?.length ? mine : (places?.pins ?? []);
     // A car park half an hour away would leave nothing to see of what the site is about.
@@ -209,7 +209,7 @@ export function Screen({ notebook, params, query, answerFor }) {
     if (touched === null) return null;
     if ('sightline' in touched) {
       const sight = places.sights.find((one) => one.id === touched.sightline);
-      return sight && html`<${SightSheet} sight=${sight} rec=${places.recs.get(sight.id)} state=${states?.[sight.id]} onClose=${close} />`;
+      return sight && html`<${SightSheet} sight=${sight} rec=${places.recs.get(sight.id)} state=${lit?.states[sight.id]} barred=${lit?.barred[sight.id]} onClose=${close} />`;
     }
     const pins = touched.pins.flatMap((id) => pinById(id) ?? []);
     const [pin] = pins;
@@ -240,7 +240,7 @@ export function Screen({ notebook, params, query, answerFor }) {
     </div>
     <div class="map-foot">
       <p class="map-said" role="status">${placing === null && fix.words}</p>
-      ${answerFor && placing === null && !isBase && html`<${Moment} answerFor=${answerFor} zone=${here?.values.zone ?? ownZone()} onStates=${setStates} />`}
+      ${answerFor && site && placing === null && !isBase && html`<${Moment} answerFor=${answerFor} site=${site.id} zone=${site.values.zone ?? ownZone()} onLines=${setLit} />`}
       ${raised ?? html`${places?.pins.length === 0 && html`<p class="map-said">${coming ?? WORDS.empty}</p>`}
         <div class="map-row map-acts">
           <button type="button" class="main-act" onClick=${() => place({ what: 'perch' })}>${WORDS.perchHere}</button>

@@ -113,8 +113,8 @@ function facts(pin, rec) {
   ].filter(Boolean);
 }
 
-/** @param {{sight: Sight, rec: Rec | undefined, state: import('../map/light_lines.js').State | undefined, onClose: () => void}} props */
-export function SightSheet({ sight, rec, state, onClose }) {
+/** @param {{sight: Sight, rec: Rec | undefined, state: import('../map/light_lines.js').State | undefined, barred?: string, onClose: () => void}} props */
+export function SightSheet({ sight, rec, state, barred, onClose }) {
   const values = rec?.values ?? {};
   const title = WORDS.from(sight.vantage.name, sight.perch.name);
   const isBlind = !sight.isMeasured && sight.plus_minus_deg >= 180;
@@ -126,7 +126,7 @@ export function SightSheet({ sight, rec, state, onClose }) {
   ];
   return html`<${Sheet} title=${title} kind=${WORDS.kinds.sightline} acts=${acts} onClose=${onClose}>
     <p class="map-figures">${figuresOf(sight).join(' · ')}</p>
-    <p>${[known, values.background, values.tone, state && WORDS.states[state]].filter(Boolean).join(' · ')}</p>
+    <p>${[known, values.background, values.tone, barred ? WORDS.notOffered(barred) : state && WORDS.states[state]].filter(Boolean).join(' · ')}</p>
   <//>`;
 }
 
