@@ -256,7 +256,7 @@ export const site = {
   permission_over: 'ran out',
   visit: 'New visit',
   newest: 'Newest',
-  all: 'All',
+  leave: 'On the laptop: files to hand on, and the page for the ranger',
 };
 
 export const deleted = {

@@ -84,7 +84,10 @@ def test_what_is_deleted_comes_back_by_undo_and_from_the_list(
     expect(one.page.get_by_text("Undone")).to_be_visible()
     one.go("book/perch")
     expect(one.link("Old post")).to_be_visible()
-    one.go(f"site/{site}").button("Delete").click()
+    one.go(f"site/{site}")
+    leave = one.page.get_by_role("link", name="the page for the ranger")
+    assert leave.get_attribute("href") == f"/plain/leave?site={site}"
+    one.button("Delete").click()
     expect(one.page.get_by_role("heading", name="Perches")).to_be_visible()
     expect(one.page.get_by_text("No perches yet.")).to_be_visible()  # hidden with its site
     expect(one.page.locator(".snack")).to_contain_text("site, and 1 record that hangs on it is")

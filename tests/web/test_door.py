@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import random
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from scout.notebook.notebook import Notebook
 from scout.server.app import create_app
 from scout.server.serving import in_background, listen
 from scout.server.upkeep import Upkeep
+from tests.notebook.phone import Phone
 from tests.server.callers import Household
 
 from .app_page import AppPage, phone_context
@@ -66,7 +68,14 @@ def test_an_owner_adds_a_person_lets_their_phone_in_and_takes_it_off(
     assert phone.code("pair/poll", device_code=begun["device_code"]) == "ok"
     assert phone.get("ping").status == 200
 
+    # What it wrote stands above the act that takes it back.
+    writer = Phone(random.Random(7), 1_778_557_500_000)
+    writer.device = phone.device
+    writer.edit("species", writer.new_id(), {"name": "Wren"})
+    assert phone.post("push", changes=writer.outbox).status == 200
+    app.go("book").go("devices")
     page.locator(".row").first.click()
+    expect(page.locator("dialog .door-events li")).to_contain_text("1 change: species")
     app.button("Take it off and ask to clear it").click()
     expect(page.locator(".row")).to_contain_text("taken off", timeout=PATIENCE_MS)
     expect(page.locator(".door-events")).to_contain_text(

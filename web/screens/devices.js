@@ -9,10 +9,12 @@ import { Button, Page } from '../parts/page.js';
 import { Sheet } from '../parts/sheet.js';
 import { say } from '../parts/snackbar.js';
 import { moment } from '../times.js';
+import { kinds } from '../words.js';
 import { devices as words, door } from '../words_door.js';
 import { AddDevice } from './devices_add.js';
 import { DoorWords, Line, Sure } from './door_parts.js';
 
+const MOST_SAVES = 20;
 const when = (/** @type {string} */ at) => moment(Date.parse(at));
 
 export function Screen() {
@@ -50,6 +52,7 @@ export function Screen() {
 function Device({ one, is_owner, onClose, onDone }) {
   const [name, setName] = useState(one.name);
   const [sure, setSure] = useState(false);
+  const wrote = useDoor(is_owner && one.changes > 0 ? `devices/${one.id}/wrote` : null).said?.saves;
   const attempt = (/** @type {string} */ act, /** @type {Record<string, unknown>} */ body, /** @type {(said: any) => string} */ told) =>
     askDoor(`devices/${one.id}/${act}`, body).then(
       (said) => {
@@ -72,6 +75,7 @@ function Device({ one, is_owner, onClose, onDone }) {
           <p>${words.revoke_help}</p>
           <${Button} act=${{ label: words.revoke, onAct: () => off(false) }} kind="large" />
           <${Button} act=${{ label: words.revoke_wipe, onAct: () => off(true) }} />`}
+    ${wrote ? html`<ul class="door-events">${wrote.slice(0, MOST_SAVES).map((/** @type {any} */ save) => html`<li key=${save.group}><b>${when(save.received_at)}</b> ${words.wrote(save.changes)}: ${save.kinds.map((/** @type {string} */ kind) => kinds[kind]?.one ?? kind).join(', ')}</li>`)}</ul>` : null}
     ${is_owner && one.changes > 0 ? html`<${Button} act=${{ label: words.undo, onAct: () => setSure(true) }} />` : null}
   </div></${Sheet}>`;
 }

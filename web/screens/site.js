@@ -37,6 +37,7 @@ export function Screen({ notebook, params }) {
     <section><${RecordFacts} rec=${rec} zone=${zone} hidden=${['name', 'cautions', 'closed']} /></section>
     <${Belongings} rec=${rec} hidden=${['permission']} />
     <section><h2>${own.newest}</h2><${Rows} kinds=${['visit']} site=${id} name=${`site-visits/${id}`} label=${own.newest} empty=${html`<p class="soft">${kinds.visit?.many}: 0</p>`} /></section>
+    <p><a href=${`/plain/leave?site=${id}`}>${own.leave}</a></p>
     <${Ending} notebook=${notebook} rec=${rec} />
   </${Page}>`;
 }
