@@ -2,7 +2,8 @@
 
 The strictest of its own mark, its site's and its animals' counts; and one open pin betrays the
 hidden one beside it, so all that is joined by a sightline or lies within 100 m takes the strictest
-class among them. A nest or den that nobody marked is withheld. Not for: what a class lets out
+class among them; where a sensitive animal was noted is such a pin, joined to the vantage it was
+seen from. A nest or den that nobody marked is withheld. Not for: what a class lets out
 (`outgoing`).
 """
 
@@ -52,15 +53,22 @@ def classes_of(records: Records) -> Classes:
     """Judge every pin, sightline, watch, visit, sighting and area."""
     pins = {id_: one for kind in PINS for id_, one in records.get(kind, {}).items()}
     marks = {id_: _own(one, records) for id_, one in pins.items()}
-    for sighting in records.get("sighting", {}).values():
-        if sighting.perch in marks:
-            places = _places(records, sighting.species)
-            marks[sighting.perch] = strictest((marks[sighting.perch], places))
-    for group in _groups(records, pins):
+    spots = {id_: _at(one) for id_, one in pins.items()}
+    ties = [(line.vantage, line.perch) for line in records.get("sightline", {}).values()]
+    for id_, sighting in records.get("sighting", {}).items():
+        places = _places(records, sighting.species)
+        if places == OPEN:
+            continue
+        if sighting.position is not None:
+            spots[id_] = sighting.position  # a pin without a name
+        betrays = [end for end in _betrays(records, id_, sighting) if end in spots]
+        marks.update({end: strictest((marks.get(end), places)) for end in betrays})
+        ties += [(betrays[0], end) for end in betrays[1:]]
+    for group in _groups(spots, ties):
         mark = strictest(marks[id_] for id_ in group)
         marks.update(dict.fromkeys(group, mark))
-    spots = tuple((_at(one).lat, _at(one).lon, marks[id_]) for id_, one in pins.items())
-    found = Classes(marks, spots)
+    rows = tuple((at.lat, at.lon, marks[id_]) for id_, at in spots.items())
+    found = Classes(marks, rows)
     marks.update(_happened(records, found))
     marks.update(_drawn(records, found))
     return found
@@ -79,9 +87,21 @@ def _places(records: Records, species: str | None) -> str:
     return OPEN if animal is None else strictest((animal.places,))
 
 
-def _groups(records: Records, pins: Mapping[str, Any]) -> list[set[str]]:
-    """Put pins together that give each other away."""
-    parent = {id_: id_ for id_ in pins}
+def _betrays(records: Records, id_: str, sighting: Any) -> list[str]:
+    """Answer what leads to where an animal was: the place, and the vantage it was seen from.
+
+    Noted without a place of its own, it was at one of the perches that were watched.
+    """
+    watch = records.get("watch", {}).get(sighting.watch)
+    ends = [sighting.perch, None if sighting.position is None else id_]
+    if watch is not None:
+        ends += [watch.vantage, *(() if any(ends) else watch.perches)]
+    return [end for end in ends if end is not None]
+
+
+def _groups(spots: Mapping[str, Any], ties: Iterable[tuple[str, str]]) -> list[set[str]]:
+    """Put places together that give each other away."""
+    parent = {id_: id_ for id_ in spots}
 
     def root(id_: str) -> str:
         while parent[id_] != id_:
@@ -93,9 +113,9 @@ def _groups(records: Records, pins: Mapping[str, Any]) -> list[set[str]]:
         if one in parent and other in parent:
             parent[root(one)] = root(other)
 
-    for line in records.get("sightline", {}).values():
-        join(line.vantage, line.perch)
-    rows = sorted((_at(one).lat, _at(one).lon, id_) for id_, one in pins.items())
+    for tie in ties:
+        join(*tie)
+    rows = sorted((at.lat, at.lon, id_) for id_, at in spots.items())
     reach = BESIDE_M / _LEAST_M_PER_DEG
     for place, (lat, lon, id_) in enumerate(rows):
         for far_lat, far_lon, far_id in rows[place + 1 :]:
@@ -104,7 +124,7 @@ def _groups(records: Records, pins: Mapping[str, Any]) -> list[set[str]]:
             if root(id_) != root(far_id) and _beside((lat, lon), (far_lat, far_lon)):
                 join(id_, far_id)
     groups: dict[str, set[str]] = {}
-    for id_ in pins:
+    for id_ in spots:
         groups.setdefault(root(id_), set()).add(id_)
     return list(groups.values())
 

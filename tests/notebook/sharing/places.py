@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import attrs
+
 from scout.records.kinds import read_record
 
 SITE = "00000000-0000-4000-8000-000000000001"
@@ -19,6 +21,7 @@ EXACT = {
     "high": (51.257913, -2.368024),
     "withheld": (51.291357, -2.413579),
 }
+OTTER = (51.346802, -2.468135)
 NAMES = {mark: f"Secret {mark} stump" for mark in EXACT}
 
 
@@ -123,3 +126,49 @@ def notebook_records(**marks: str | None) -> dict[str, dict[str, Any]]:
         **{kind: {one.id: one for one in of} for kind, of in found.items()},
         **{kind: {} for kind in empty},
     }
+
+
+def note_otter(records: dict[str, dict[str, Any]], **where: Any) -> tuple[str, str]:
+    """Add an otter, whose places are withheld, to the open watch of a vantage by a stile.
+
+    `where` it was noted, as a sighting says it. Answer the ids of the vantage and the stile, which
+    lie 13 m and 7 m off OTTER.
+    """
+    lat, lon = OTTER
+    added = [
+        record(
+            "species",
+            id=_ID.format(4),
+            name="otter",
+            animal="mammal",
+            length_m=1.1,
+            places="withheld",
+        ),
+        record(
+            "vantage",
+            id=_ID.format(40),
+            site=SITE,
+            name="Sedge bank",
+            position={"lat": lat - 0.000117, "lon": lon},
+        ),
+        record(
+            "landmark",
+            id=_ID.format(41),
+            site=SITE,
+            name="Sedge stile",
+            position={"lat": lat, "lon": lon + 0.0001},
+        ),
+        attrs.evolve(records["watch"][_ID.format(70)], id=_ID.format(79), vantage=_ID.format(40)),
+        record(
+            "sighting",
+            id=_ID.format(89),
+            watch=_ID.format(79),
+            species=_ID.format(4),
+            how="seen",
+            time_in={"at": "2026-05-10T04:50:00+01:00"},
+            **where,
+        ),
+    ]
+    for one in added:
+        records[type(one).__name__.lower()][one.id] = one
+    return _ID.format(40), _ID.format(41)

@@ -6,7 +6,7 @@ import attrs
 
 from scout.notebook.sharing.classes import classes_of
 
-from .places import EXACT, SITE, notebook_records, perch_id, record, vantage_id
+from .places import EXACT, OTTER, SITE, note_otter, notebook_records, perch_id, record, vantage_id
 
 OTHER = "00000000-0000-4000-8000-0000000000f1"
 
@@ -30,6 +30,23 @@ def test_the_animals_own_mark_counts_at_every_perch_where_it_was_seen() -> None:
     classes = classes_of(records)
     assert classes.of[perch_id("open")] == "high"
     assert classes.of[perch_id("withheld")] == "withheld"
+
+
+def test_a_sighting_by_position_is_a_pin_without_a_name() -> None:
+    records = notebook_records()
+    lat, lon = OTTER
+    vantage, stile = note_otter(records, position={"lat": lat, "lon": lon})
+    classes = classes_of(records)
+    assert classes.of[vantage] == classes.of[stile] == "withheld"
+    assert classes.at(records["landmark"][stile].position) == "withheld"
+    assert classes.of[perch_id("open")] == "open"
+
+
+def test_seen_at_no_noted_place_it_was_at_one_of_the_watched_perches() -> None:
+    records = notebook_records()
+    vantage, _ = note_otter(records)
+    classes = classes_of(records)
+    assert classes.of[vantage] == classes.of[perch_id("open")] == "withheld"
 
 
 def test_what_lies_beside_a_withheld_place_is_withheld() -> None:

@@ -33,7 +33,16 @@ from scout.records.kinds import KINDS
 from scout.records.reading import fields_of
 from scout.server.printed import filled
 
-from .places import EXACT, NAMES, SITE, notebook_records, perch_id, record
+from .places import (
+    EXACT,
+    NAMES,
+    OTTER,
+    SITE,
+    note_otter,
+    notebook_records,
+    perch_id,
+    record,
+)
 
 FORMATS: dict[str, Callable[[Outgoing], str]] = {
     "geojson": geojson_of,
@@ -60,6 +69,17 @@ def test_no_byte_of_a_sensitive_position_leaves(
     digits = [_begun(degrees, 4 if mark == "low" else 3) for degrees in EXACT[mark]]
     found = [one for one in digits if one in text]
     assert found == (digits if mark == "open" else [])
+
+
+def test_nothing_beside_a_withheld_animal_leaves(written: Callable[[Outgoing], str]) -> None:
+    """Noted by position alone, with no pin of its own: what stands beside it would tell."""
+    records = notebook_records()
+    lat, lon = OTTER
+    note_otter(records, position={"lat": lat, "lon": lon})
+    text = written(outgoing(records))
+    for within in (_begun(lat, 3), _begun(lon, 3), "otter", "Sedge"):
+        assert within not in text
+    assert NAMES["open"] in text  # what lies far from it leaves as before
 
 
 @pytest.mark.parametrize("mark", [mark for mark in EXACT if mark != "open"])
