@@ -211,12 +211,10 @@ def test_a_proxy_without_tls_is_refused(proxied: Proxied) -> None:
     assert proxied.directly(**{**safe, "X_Forwarded_For": "nonsense"})[0] == 403
 
 
-def test_its_log_holds_no_secret_and_no_position(proxied: Proxied) -> None:
-    device = "01900000-0000-7000-8000-00000000abcd"
-    body = json.dumps({"device": device, "name": "x"}).encode()
-    begun = proxied.ask("POST", f"{API}pair/start", body).json
-    proxied.ask("POST", f"{API}pair/poll", json.dumps(begun).encode())
-    log = (proxied.folder / "access.log").read_text()
-    assert "pair/start" in log
-    for secret in (begun["device_code"], begun["user_code"], device):
-        assert secret not in log
+def test_it_writes_down_no_address_for_a_tiles_is_a_place(proxied: Proxied) -> None:
+    tile = f"{API}maps/heath/14/8093/5397"
+    assert proxied.ask("GET", tile).status == 401
+    body = json.dumps({"device": "01900000-0000-7000-8000-00000000abcd", "name": "x"}).encode()
+    assert proxied.ask("POST", f"{API}pair/start", body).status == 200
+    assert (proxied.folder / "access.log").read_text() == ""
+    assert tile not in (proxied.folder / "error.log").read_text()
