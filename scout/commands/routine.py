@@ -19,7 +19,7 @@ from scout.commands.options import (
     species_option,
 )
 from scout.commands.refusal import Refusal
-from scout.commands.typed import day_typed
+from scout.commands.typed import Number, day_typed
 from scout.engine.unwatched import WINDS
 from scout.notebook.asking import routine_request
 from scout.terminal.routine import print_routine
@@ -40,6 +40,7 @@ _LAST_DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
         "scout routine --folder sample_site --site pellwick --species stonechat",
         "scout routine --folder sample_site --site pellwick --species stonechat --perch ditch",
         "scout routine --folder sample_site --site pellwick --species stonechat --months may-jul",
+        "scout routine --folder sample_site --site pellwick --species stonechat --width 20",
     )
 )
 @folder_option
@@ -55,6 +56,14 @@ _LAST_DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
     help="Only with the wind from there.",
 )
 @click.option("--tag", metavar="WORD", help="Only where this word was tagged.")
+@click.option(
+    "--width",
+    type=Number("percentage points", low=1, high=99),
+    metavar="POINTS",
+    default=30.0,
+    show_default=True,
+    help="Say how many more watches would narrow its share to a range so wide.",
+)
 @day_option("today")
 @json_option
 def routine(
@@ -67,6 +76,7 @@ def routine(
     sky: str | None,
     wind_from: str | None,
     tag: str | None,
+    width: float,
     on: str,
     as_json: bool,
 ) -> None:
@@ -89,6 +99,7 @@ def routine(
         sky=sky,
         wind_from=wind_from,
         tag=tag,
+        width=width / 100,
     )
     answer = answered("routine", request, _ASKED_AS)
     answer.show(as_json, print_routine)

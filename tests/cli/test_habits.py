@@ -50,6 +50,7 @@ def test_a_routine_is_told_as_the_engine_counts_it(run: Run) -> None:
         (("--months", "Feb"), {"season": {"from_day": "02-01", "to_day": "02-29"}}),
         (("--sky", "clear"), {"sky": "clear"}),
         (("--wind-from", "sw"), {"wind_from": "SW"}),
+        (("--width", "20"), {"width": 0.2}),
     ],
 )
 def test_narrowing_is_what_it_says(
