@@ -87,10 +87,10 @@ def export(
 ) -> None:
     """Write what may leave the notebook to a file.
 
-    Pins and sightings as GeoJSON, GPX or CSV; pictures; coming mornings for a calendar; a ranger's
-    page of a site's visits; or everything, for your own keeping. FILE ends in .geojson, .gpx, .ics
-    or .html; csv, photos and everything are bundles of files, and end in .zip. Sensitive places go
-    coarsened or not at all, and what stands beside one goes with it.
+    Pins and sightings as GeoJSON, GPX or CSV; pictures; the coming mornings that are worth it, for
+    a calendar; a ranger's page of a site's visits; or everything, for your own keeping. FILE ends
+    in .geojson, .gpx, .ics or .html; csv, photos and everything are bundles of files, and end in
+    .zip. Sensitive places go coarsened or not at all, and what stands beside one goes with it.
     """
     target = target_of(Path(file), SUFFIXES[what], "FILE")
     folder = opened(path)
@@ -171,7 +171,7 @@ _FORMATS: dict[str, Callable[[Outgoing, Folder, Path], str]] = {
 def _mornings(
     folder: Folder, site: Any, species: str | None, kit: str | None, first: str | None
 ) -> list[Entry]:
-    """Work out the coming dawns and keep those with a good minute under some sky."""
+    """Work out the coming dawns and keep those that the card calls worth it under some sky."""
     records = folder.records
     animal = found(folder, "species", species, "--species") if species else None
     animal = animal or noted_most(records, site.id) or found(folder, "species", None, "--species")
@@ -197,10 +197,9 @@ def _mornings(
 
 def _entry(card: dict[str, Any]) -> Entry | None:
     times = {one["what"]: one["at"]["utc"] for one in card["timeline"] if one["at"]}
-    good = any(minutes for line in card["sightlines"] for minutes in line["good_min"].values())
     start = times.get("get up") or times.get("in place and quiet")
     end = times.get("leave")
-    if not good or start is None or end is None:
+    if not card["worth"] or start is None or end is None:
         return None
     instants = [dt.datetime.fromisoformat(at.replace("Z", "+00:00")) for at in (start, end)]
     return Entry(name=f"{card['title']['site']}, dawn", start=instants[0], end=instants[1])

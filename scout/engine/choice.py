@@ -89,7 +89,7 @@ def _cell(card: Card) -> dict[str, Any]:
         "get_up": None,
         "leave_home": None,
         "words": "",
-        "verdict": verdict(card),
+        "verdict": verdict(card).words,
         "k_of_n": None,
     }
     if best is None or card.session.start_utc is None:

@@ -33,9 +33,10 @@ def outing_card(request: dict[str, Any]) -> dict[str, Any]:
     """Answer the outing card for one site, session, animal and kit.
 
     The request is what `scout.engine.asked.read_asked` reads; the answer is the card as JSON:
-    title, asked, session, timeline, arrivals, verdict, sightlines in order with their reasons and
-    strips, barred ones, walk-in, permission, cautions, what is not known. Times are UTC beside
-    local clock words. Raises ValueError with a sentence a line.
+    title, asked, session, timeline, arrivals, verdict, the skies under which it is worth going,
+    sightlines in order with their reasons and strips, barred ones, walk-in, permission, cautions,
+    what is not known. Times are UTC beside local clock words. Raises ValueError with a sentence a
+    line.
     """
     return written(card_of(read_asked(request)))
 
@@ -51,6 +52,7 @@ def written(card: Card) -> dict[str, Any]:
     barred = [one for one in card.ranked if one.barred]
     permission, _ = permission_words(asked.permissions, asked.date)
     withheld = asked.discreet and card.sensitive
+    said = verdict(card)
     return {
         "title": {
             "site": asked.site.name,
@@ -86,7 +88,8 @@ def written(card: Card) -> dict[str, Any]:
         "timeline": timeline_of(
             asked, session, None if card.best is None else card.best.prospect, card.sky, printed
         ),
-        "verdict": verdict(card),
+        "verdict": said.words,
+        "worth": list(said.worth),
         "routine": routine_words(card),
         "arrivals": _arrivals(card, printed),
         "sightlines": [

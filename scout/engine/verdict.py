@@ -62,7 +62,18 @@ def other_light_words(prospect: Prospect, sky: str, zone: ZoneInfo) -> str:
     )
 
 
-def verdict(card: Card) -> str:
+@attrs.frozen
+class Verdict:
+    """What a card says of going: the sentence, and the skies under which it is worth it.
+
+    Where a sky was typed, that one alone or none.
+    """
+
+    words: str
+    worth: tuple[str, ...] = ()
+
+
+def verdict(card: Card) -> Verdict:
     """Say whether to go, sky by sky where none was typed, and on what that hangs.
 
     A sky is worth it with enough good minutes and, where enough mornings were watched, with a stay
@@ -70,17 +81,23 @@ def verdict(card: Card) -> str:
     """
     best = card.best
     if card.session.course == "no such day":
-        return "There is no such day here."
+        return Verdict("There is no such day here.")
     if card.session.start_utc is None:
-        return "Not for the light: it stays dark all day."
+        return Verdict("Not for the light: it stays dark all day.")
     if not card.ranked:
-        return "No sightline here yet: connect a vantage to a perch first."
+        return Verdict("No sightline here yet: connect a vantage to a perch first.")
     if best is None:
-        return "Not this time: every sightline is barred."
+        return Verdict("Not this time: every sightline is barred.")
     judged = [_judged(card, best, sky) for sky in SKIES]
     hangs = "".join(f" {one}" for one in conditions_of(card))
     if card.asked.sky is not None:
-        return _typed(card, best, next(one for one in judged if one.sky == card.asked.sky), hangs)
+        typed = next(one for one in judged if one.sky == card.asked.sky)
+        return Verdict(_typed(card, best, typed, hangs), (typed.sky,) if typed.worth else ())
+    words = _by_sky(card, best, judged, hangs)
+    return Verdict(words, tuple(one.sky for one in judged if one.worth))
+
+
+def _by_sky(card: Card, best: Ranked, judged: list[_Judged], hangs: str) -> str:
     worth = [one for one in judged if one.worth]
     others = [one for one in judged if not one.worth]
     if not worth:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 import zipfile
 from collections.abc import Callable
@@ -52,6 +53,22 @@ def test_the_files_are_what_they_say_they_are(run: Run, place: Path) -> None:
         assert b"Not in it: 7 elevation models" in bundle.read("NOT_IN_IT.txt")
         bundle.extractall(place / "back")
     assert run("check", "back").exit_code == 0
+
+
+def test_a_calendar_holds_the_mornings_that_the_choice_calls_worth_it(
+    run: Run, place: Path, own_site: Path
+) -> None:
+    settings = [{"id": "settings", "worth_share": 0.3}]
+    (own_site / "settings.json").write_text(json.dumps(settings), "utf-8")
+    where = ("--folder", str(own_site), "--site", "pellwick", "--kit", "long")
+    run("export", "calendar", "m.ics", *where, "--from", "2026-05-12")
+    events = Calendar.from_ical((place / "m.ics").read_bytes()).walk("VEVENT")
+    asked = ("--on", "2026-05-12", "--days", "14", "--session", "dawn", "--json")
+    (row,) = json.loads(run("choose", *where, *asked).stdout)["rows"]
+    said = {cell["date"]: cell["verdict"].startswith("Worth it") for cell in row["cells"]}
+    assert set(said.values()) == {True, False}
+    going = {event["DTEND"].dt.date().isoformat() for event in events}
+    assert going == {date for date, worth in said.items() if worth}
 
 
 def test_full_precision_asks_once_more(place: Path) -> None:

@@ -222,6 +222,7 @@ def test_a_verdict_for_each_sky() -> None:
         f"it had left by {by['overcast']} on 9 of the 9 watched dawns it came." in found["verdict"]
     )
     assert "; not if overcast (" in found["verdict"]
+    assert found["worth"] == ["clear", "in and out"]
     assert "then there on 0 of 12 watched dawns): it had left" in found["verdict"]
 
 
@@ -230,6 +231,7 @@ def test_seldom_there_is_said_though_the_light_is_good() -> None:
     assert found["verdict"].startswith(
         "Seldom: Bank → Stump, at least one stay in good light on 1 of"
     )
+    assert found["worth"] == []
     own = known(
         log_of({"Stump": some(1, 12)}),
         sightlines=[sightline()],
@@ -237,6 +239,7 @@ def test_seldom_there_is_said_though_the_light_is_good() -> None:
         settings={"worth_share": 0.05},
     )
     assert own["verdict"].startswith("Worth it: ")
+    assert own["worth"] == ["clear"]
 
 
 def test_at_dusk_its_coming_is_held_against_the_last_shutter() -> None:
