@@ -66,7 +66,7 @@ def sight(line: str, kind: str | None, picture: str | None, keep_gap: bool, home
 
 @click.command(
     epilog=examples(
-        'scout land find "ditch post" --species stonechat --kit 300 --light front --notebook mine'
+        'scout land find "gorse bank" --on 2026-08-12 --species stonechat --kit 300 --notebook mine'
     )
 )
 @click.argument("perches", metavar="PERCH...", nargs=-1, required=True)

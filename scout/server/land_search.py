@@ -16,6 +16,7 @@ from scout.engine.asked import leaf_of
 from scout.engine.carried import needs_of
 from scout.engine.clearing import sun_on
 from scout.engine.horizon import horizon
+from scout.engine.keep_off import KeepOff, keep_offs
 from scout.engine.leaves import leaves_of
 from scout.engine.light import GROUND_REFLECTANCE, Face
 from scout.engine.minutes import Minute, minutes_of
@@ -38,6 +39,7 @@ from scout.terrain.wanted import Wanted, wanted_of
 from scout.terrain.way_in import Recorded, recorded
 
 MOST_PERCHES: Final = 6
+MOST_LEFT_OUT: Final = 40
 _HEIGHTS_M: Final = {"bird": 0.0, "mammal": 0.5, "other": 0.0}  # of the animal over its perch
 _CAUTIONS: Final = (
     "Planning aids: look at each place by day before you sit there. Your keep-distance stands in "
@@ -148,14 +150,17 @@ def places(
         for area in records.get("area", {}).values()
         if area.kind in ("water", "not to be entered") and area.site == site.id
     ]
+    off = keep_offs(
+        (one for one in records["perch"].values() if one.site == site.id),
+        records["species"].values(),
+        records.get("sighting", {}).values(),
+        wanted.on,
+        conditions.nearest_m,
+    )
     found = []
     for place, perch in enumerate(perches):
         progress(0.85 * place / len(perches), f"looking round {perch.name}")
-        others = [
-            (one.position.lat, one.position.lon, conditions.nearest_m)
-            for one in records["perch"].values()
-            if one.site == site.id and one.id != perch.id
-        ]
+        others = [one for one in off if one.perch.id != perch.id]
         target = _target(records, perch, species, settings, around, minutes, wanted.on)
         found.append(
             places_round(
@@ -165,7 +170,8 @@ def places(
                 needs,
                 minutes,
                 kind=wanted.kind,
-                kept_off=others,
+                kept_off=[_ring(one) for one in others if not one.spared],
+                spared=[_ring(one) for one in others if one.spared],
                 outlines=outlines,
             )
         )
@@ -175,6 +181,7 @@ def places(
     )
     said = [f"Searched: {ground_words(found)}.", *left_out]
     said += [why for one in found if (why := one.why_nothing) is not None]
+    said += _spared_words(found, off)
     said += _pin_remarks(perches, conditions)
     names = ", ".join(one.target.name for one in found)
     return Searched(
@@ -184,6 +191,28 @@ def places(
         spots=tuple(spots),
         sentences=(*said, *([_CAUTIONS] if spots else [])),
     )
+
+
+def _ring(one: KeepOff) -> tuple[float, float, float]:
+    return one.perch.position.lat, one.perch.position.lon, one.m
+
+
+def _spared_words(found: Sequence[Found], off: Sequence[KeepOff]) -> list[str]:
+    """Say how many places a spared perch cost: those that would have been offered beside it."""
+    lost = best_spots(
+        [attrs.evolve(one, good_min=one.spared_min) for one in found], most=MOST_LEFT_OUT
+    )
+    if not lost:
+        return []
+    near = [
+        one.named
+        for one in off
+        if one.spared and any(one.reaches(spot.lat_deg, spot.lon_deg) for spot in lost)
+    ]
+    which = ", ".join(name for name in near if name is not None)
+    places = "place" if len(lost) == 1 else "places"
+    of = f": {which}" if which else ""
+    return [f"{len(lost)} {places} left out near a spared perch{of}."]
 
 
 def _perches(records: Records, wanted: Search) -> list[Any]:

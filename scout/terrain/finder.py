@@ -39,8 +39,9 @@ CONDITIONS: Final = (
     "gap",
     "skyline",
     "light",
+    "spared",
 )
-"""In the order in which they are asked: the cheap ones first."""
+"""In the order in which they are asked: the cheap ones first, and last what bars a good place."""
 
 Mask = npt.NDArray[np.bool_]
 
@@ -69,8 +70,9 @@ class Target:
 class Found:
     """What the search made of the land round one perch, cell by cell of `patch`.
 
-    `good_min` are good minutes under the wanted sky, 0 where a condition fails; `left` how many
-    cells each condition left, in the order of CONDITIONS. `tilt_deg` lens to perch; `gap_m` behind
+    `good_min` are good minutes under the wanted sky, 0 where a condition fails; `spared_min` those
+    of the cells that only a spared perch bars; `left` how many cells each condition left, in the
+    order of CONDITIONS. `tilt_deg` lens to perch; `gap_m` behind
     the perch, inf for sky, at least that where `gap_open`, NaN where not worked out; `slope_deg` of
     the ground. `counts` are good minutes by light step: clear, sun out, sun in, overcast.
     """
@@ -82,6 +84,7 @@ class Found:
     eye_m: float
     polar: Polar
     good_min: npt.NDArray[np.int16]
+    spared_min: npt.NDArray[np.int16]
     tilt_deg: npt.NDArray[np.float32]
     gap_m: npt.NDArray[np.float32]
     gap_open: Mask
@@ -100,14 +103,15 @@ class Found:
 
 _WHY: Final = {
     "distance": "no cell of the model lies between the keep-distance and where it fills the frame.",
-    "ground": "within range there is only water, ground not to be entered, or another perch's "
-    "keep-distance.",
+    "ground": "within range there is only water, ground not to be entered, or the "
+    "keep-distance of what was seen at another perch.",
     "slope": "within range the ground is too steep to sit on.",
     "level": "from nowhere in range is the line level in this posture; try another one.",
     "sight": "from nowhere in range is the line of sight free in this posture; try another one.",
     "gap": "the land behind the perch stands too near on every line that is free.",
     "skyline": "everywhere in range the sitter would stand out against the sky.",
     "light": "on no line that is free is the light as wanted while the shutter is reached.",
+    "spared": "every place found lies near a spared perch.",
 }
 
 
@@ -120,13 +124,14 @@ def places_round(
     *,
     kind: str = BARE,
     kept_off: Sequence[tuple[float, float, float]] = (),
+    spared: Sequence[tuple[float, float, float]] = (),
     outlines: Sequence[Sequence[tuple[float, float]]] = (),
 ) -> Found:
     """Look at every cell round a perch.
 
-    `kept_off` are other perches (latitude, longitude [deg], keep-distance [m]); `outlines` are
-    areas of water or not to be entered, as rings of latitude and longitude. Raises Refused where no
-    model is fine enough.
+    `kept_off` are other perches (latitude, longitude [deg], keep-distance [m]), `spared` those
+    near which every place is counted as left out; `outlines` are areas of water or not to be
+    entered, as rings of latitude and longitude. Raises Refused where no model is fine enough.
     """
     best = finest([one for one in models if one.covers(target.lat_deg, target.lon_deg)], kind)
     best = best or finest([one for one in models if one.covers(target.lat_deg, target.lon_deg)])
@@ -154,7 +159,7 @@ def places_round(
     inner = max(wanted.nearest_m, FINE_ENOUGH * cell)
     kept.only((away >= inner) & (away <= wanted.farthest_m) & np.isfinite(ground.heights_m))
     left.append(kept.count)
-    kept.only(~_barred(patch, target, kept_off, outlines))
+    kept.only(~(_within(patch, target, kept_off) | _drawn(patch, outlines)))
     left.append(kept.count)
     slope = _slope_deg(ground)
     kept.only(slope <= wanted.most_slope_deg)
@@ -189,6 +194,9 @@ def places_round(
     good, counts = _good_minutes(target, wanted, needs, minutes, toward, kept.cells)
     kept.only(good > 0)
     left.append(kept.count)
+    near = kept.cells & _within(patch, target, spared)
+    kept.only(~near)
+    left.append(kept.count)
     return Found(
         target=target,
         wanted=wanted,
@@ -197,6 +205,7 @@ def places_round(
         eye_m=eye,
         polar=polar,
         good_min=np.where(kept.cells, good, 0).astype(np.int16),
+        spared_min=np.where(near, good, 0).astype(np.int16),
         tilt_deg=tilt,
         gap_m=gaps,
         gap_open=open_ended,
@@ -237,14 +246,8 @@ class _Kept:
         return int(self.cells.sum())
 
 
-def _barred(
-    patch: Patch,
-    target: Target,
-    kept_off: Sequence[tuple[float, float, float]],
-    outlines: Sequence[Sequence[tuple[float, float]]],
-) -> Mask:
-    """Cells in water, on ground not to be entered, or within another perch's keep-distance."""
-    barred = np.zeros(patch.heights_m.shape, dtype=bool)
+def _drawn(patch: Patch, outlines: Sequence[Sequence[tuple[float, float]]]) -> Mask:
+    """Cells in water, or on ground not to be entered."""
     rings = []
     for outline in outlines:
         lats, lons = zip(*outline, strict=True)
@@ -252,17 +255,24 @@ def _barred(
         if len(xs) >= 3:
             ring = [*zip(xs, ys, strict=True)]
             rings.append({"type": "Polygon", "coordinates": [[*ring, ring[0]]]})
-    if rings:
-        barred |= rasterize(
-            rings, out_shape=barred.shape, transform=patch.transform, all_touched=True
-        ).astype(bool)
+    if not rings:
+        return np.zeros(patch.heights_m.shape, dtype=bool)
+    drawn: Mask = rasterize(
+        rings, out_shape=patch.heights_m.shape, transform=patch.transform, all_touched=True
+    ).astype(bool)
+    return drawn
+
+
+def _within(patch: Patch, target: Target, pins: Sequence[tuple[float, float, float]]) -> Mask:
+    """Cells nearer to one of some pins than its distance."""
+    near = np.zeros(patch.heights_m.shape, dtype=bool)
     plane = LocalPlane(target.lat_deg, target.lon_deg)
     east, north = patch.axes_m()
-    for lat, lon, keep in kept_off:
+    for lat, lon, keep in pins:
         x, y = plane.to_plane(lat, lon)
         if np.hypot(x, y) < keep + 1.5 * patch.half_m:
-            barred |= np.hypot(east[None, :] - x, north[:, None] - y) < keep
-    return barred
+            near |= np.hypot(east[None, :] - x, north[:, None] - y) < keep
+    return near
 
 
 def _slope_deg(ground: Patch) -> npt.NDArray[np.float32]:

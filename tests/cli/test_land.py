@@ -111,24 +111,28 @@ def test_the_sample_comes_with_its_land_and_is_asked_of_it(run: Run, place: Path
     assert (place / "side.svg").read_text("utf-8").startswith("<svg")
     refused = run("land", "sight", "pump house to ditch post", "--picture", "sites.json", *book)
     assert (refused.exit_code, "ends in .svg" in refused.output) == (2, True)
-    found = run(
-        *("land", "find", "ditch post", "--species", "stonechat", "--kit", "300"),
-        *("--on", "2026-05-12", "--light", "front", "--sit", "1", *book),
-    )
-    assert found.exit_code == 0, found.output
-    # What was searched for stands over the places: a list of them is nothing without its day.
-    rows = found.output.splitlines()
-    assert rows[0] == (
-        "Places to sit at dawn, 12 May 2026, sitting, front light, for Stonechat: Ditch post."
-    )
-    assert rows[1].startswith("1  Ditch post: ")
-    assert "Place 1 is a vantage now" in found.output
     closed = run(
         *("land", "find", "gorse bank", "--species", "stonechat", "--kit", "300"),
         *("--on", "2026-05-12", *book),
     )
     assert closed.exit_code == 2
     assert "is closed from 03-15 to 07-31" in closed.output
+    with open_notebook(place / "mine", now) as notebook:
+        perches = notebook.contents().records["perch"].values()
+        bank = next(one.id for one in perches if one.name == "Gorse bank")
+        notebook.save([Edit(kind="perch", record=bank, set={"closed": []})])
+    found = run(
+        *("land", "find", "gorse bank", "--species", "stonechat", "--kit", "300"),
+        *("--on", "2026-05-12", "--light", "front", "--sit", "1", *book),
+    )
+    assert found.exit_code == 0, found.output
+    # What was searched for stands over the places: a list of them is nothing without its day.
+    rows = found.output.splitlines()
+    assert rows[0] == (
+        "Places to sit at dawn, 12 May 2026, sitting, front light, for Stonechat: Gorse bank."
+    )
+    assert rows[1].startswith("1  Gorse bank: ")
+    assert "Place 1 is a vantage now" in found.output
     drawn = run("land", "relief", "--site", "pellwick", "--picture", "relief.png", *book)
     assert drawn.exit_code == 0, drawn.output
     with open_notebook(place / "mine", now) as notebook:

@@ -7,8 +7,10 @@ import time
 from pathlib import Path
 from typing import Any
 
+import attrs
 import numpy as np
 import pytest
+from geographiclib.geodesic import Geodesic
 
 from scout.notebook.notebook import Notebook
 from scout.notebook.saving import Edit
@@ -43,8 +45,19 @@ def _done(link: Client, path: str, body: Any) -> Any:
 
 @pytest.fixture
 def with_land(notebook: Notebook, sample: dict[str, str]) -> dict[str, str]:
-    """Put the sample's own models beside its records."""
+    """Put the sample's own models beside its records, and close a far perch instead of a near one.
+
+    Round the others of Pellwick the egret's keep-distance at the pool leaves no place.
+    """
     Shelf(notebook.folder).bring_from(Shelf(SAMPLE))
+    perches = notebook.contents().records["perch"]
+    shut = [attrs.asdict(one) for one in perches[sample["gorse-bank"]].closed]
+    notebook.save(
+        [
+            Edit(kind="perch", record=sample["gorse-bank"], set={"closed": []}),
+            Edit(kind="perch", record=sample["hedge-gap"], set={"closed": shut}),
+        ]
+    )
     return sample
 
 
@@ -144,7 +157,7 @@ def test_a_line_of_sight_offers_its_gap_beside_what_was_noted(
 def _find(sample: dict[str, str], **changed: Any) -> dict[str, Any]:
     usual = {
         "do": "find",
-        "perches": [sample["ditch-post"], sample["bramble-spray"]],
+        "perches": [sample["gorse-bank"]],
         "species": sample["stonechat"],
         "kit": "",
         "date": "2026-05-12",
@@ -201,12 +214,12 @@ def test_places_to_sit_become_a_layer_and_one_a_vantage(
 def test_places_that_are_not_open_are_not_offered_and_it_says_why(
     link: Client, with_land: dict[str, str], notebook: Notebook
 ) -> None:
-    both = [with_land["ditch-post"], with_land["gorse-bank"]]
+    both = [with_land["gorse-bank"], with_land["hedge-gap"]]
     result = _done(link, "/jobs", _find(with_land, kit=_kit(notebook), perches=both))["result"]
-    assert "1 of 2 perches left out: Gorse bank is closed from 03-15 to 07-31" in " ".join(
+    assert "1 of 2 perches left out: Hedge gap is closed from 03-15 to 07-31" in " ".join(
         result["sentences"]
     )
-    assert {spot["perch"] for spot in result["spots"]} == {with_land["ditch-post"]}
+    assert {spot["perch"] for spot in result["spots"]} == {with_land["gorse-bank"]}
     assert "Make it a vantage" in link.ask("GET", "/plain/land").body.decode()
     # What was found stays, but is not offered once the owner's word has run out.
     permissions = notebook.contents().records["permission"].values()
@@ -226,7 +239,7 @@ def test_places_that_are_not_open_are_not_offered_and_it_says_why(
 @pytest.mark.parametrize(
     ("change", "says"),
     [
-        ({"perches": ["gorse-bank"]}, "Gorse bank is closed from 03-15 to 07-31"),
+        ({"perches": ["hedge-gap"]}, "Hedge gap is closed from 03-15 to 07-31"),
         (
             {"species": "otter", "perches": ["brook-log"]},
             "this site is sensitive: it is never suggested",
@@ -249,6 +262,47 @@ def test_no_place_is_looked_for_where_none_should_be(
     job = _done(link, "/jobs", _find(with_land, kit=_kit(notebook), **named))
     assert job["state"] == "refused"
     assert says.lower() in job["words"].lower()
+
+
+def test_no_place_is_offered_beside_a_nest_or_an_animal_that_is_not_looked_for(
+    link: Client, with_land: dict[str, str], notebook: Notebook
+) -> None:
+    # Distances by geographiclib, to the stored places and pins.
+    def away_m(spot: dict[str, Any], pin: Any) -> float:
+        line = Geodesic.WGS84.Inverse(spot["lat"], spot["lon"], pin.lat, pin.lon)
+        return float(line["s12"])
+
+    kit = _kit(notebook)
+    perches = notebook.contents().records["perch"]
+    bank, pool = (perches[with_land[one]].position for one in ("gorse-bank", "pool-margin"))
+    usual = _done(link, "/jobs", _find(with_land, kit=kit))["result"]
+    assert min(away_m(spot, bank) for spot in usual["spots"]) >= 15.0
+    assert min(away_m(spot, pool) for spot in usual["spots"]) >= 60.0  # the egret seen there
+    assert "left out" not in " ".join(usual["sentences"])
+    near = Geodesic.WGS84.Direct(bank.lat, bank.lon, 0.0, 100.0)
+    nest = {
+        "site": with_land["pellwick"],
+        "name": "Alder hole",
+        "kind": "nest or den",
+        "sensitivity": "withheld",
+        "position": {"lat": near["lat2"], "lon": near["lon2"], "accuracy_m": 0.0},
+    }
+    notebook.save([Edit(kind="perch", set=nest)])
+    spared = _done(link, "/jobs", _find(with_land, kit=kit))["result"]
+    pins = notebook.contents().records["perch"].values()
+    hole = next(one.position for one in pins if one.name == "Alder hole")
+    assert spared["spots"]
+    assert min(away_m(spot, hole) for spot in spared["spots"]) >= 99.9
+    said = " ".join(spared["sentences"])
+    assert "left out near a spared perch." in said
+    assert "Alder hole" not in said
+    # One animal is to be kept off by more: by that much from the nest as well.
+    notebook.save(
+        [Edit(kind="species", record=with_land["roe-deer"], set={"keep_distance_open_m": 130})]
+    )
+    none = _done(link, "/jobs", _find(with_land, kit=kit))["result"]
+    assert none["spots"] == []
+    assert "Gorse bank: every place found lies near a spared perch." in none["sentences"]
 
 
 def test_without_a_keep_distance_there_is_no_finder(

@@ -139,14 +139,25 @@ def test_steep_ground_water_and_other_perches_are_left_out(tmp_path: Path) -> No
     pond = [
         there(180.0 + turn, metres) for turn, metres in ((-20, 10), (-20, 45), (20, 45), (20, 10))
     ]
-    found = _search(tmp_path, land, outlines=[pond], kept_off=[(*there(90.0, 25.0), 10.0)])
+    found = _search(
+        tmp_path,
+        land,
+        outlines=[pond],
+        kept_off=[(*there(90.0, 25.0), 10.0)],
+        spared=[(*there(270.0, 60.0), 30.0)],
+    )
     good, away, toward = _good(found)
     east, north = np.meshgrid(*found.patch.axes_m())
     steep = (north > 15.5) & (north < 17.0) & (away < 40.0)
     assert good[steep].sum() == 0
     assert good[(np.abs(toward - 180.0) < 15.0) & (away > 13.0) & (away < 38.0)].sum() == 0
     assert good[np.hypot(east - 25.0, north) < 9.5].sum() == 0
-    assert good[(np.abs(toward - 270.0) < 20.0) & (away > 13.0) & (away < 39.0)].mean() > 0.99
+    assert good[(np.abs(toward - 270.0) < 20.0) & (away > 13.0) & (away < 29.0)].mean() > 0.99
+    # Near a spared perch they are counted apart.
+    spared = np.hypot(east + 60.0, north) < 29.5
+    assert good[spared].sum() == 0
+    assert (found.spared_min > 0)[spared & (away < 39.5)].mean() > 0.99
+    assert found.left[-2] - found.left[-1] == (found.spared_min > 0).sum()
 
 
 def test_only_places_with_the_wanted_light_are_left(tmp_path: Path) -> None:

@@ -31,11 +31,13 @@ def words(notebook: Notebook) -> dict[str, str]:
     notebook.load(folder, folder.photo_paths)
     Shelf(notebook.folder).bring_from(Shelf(SAMPLE))
     named = {word: id_ for id_, word in folder.words.items()}
+    # Round the others of its site the egret's keep-distance at the pool leaves no place.
+    notebook.save([Edit(kind="perch", record=named["gorse-bank"], set={"closed": []})])
     kits = notebook.contents().records["kit"].values()
     land_search.search(
         notebook,
         land_search.Search(
-            perches=(named["ditch-post"],),
+            perches=(named["gorse-bank"],),
             species=named["stonechat"],
             kit=next(one.id for one in kits if "300" in one.name),
             on=dt.date(2026, 5, 12),
@@ -99,10 +101,10 @@ def test_layers_are_on_the_phone_with_no_network_and_a_place_becomes_a_vantage(
     # Closed since: what was found stays a picture, and its places are not offered any more.
     context.set_offline(False)
     year = [{"from_day": "01-01", "to_day": "12-31", "why": "Resting"}]
-    notebook.save([Edit(kind="perch", record=words["ditch-post"], set={"closed": year})])
+    notebook.save([Edit(kind="perch", record=words["gorse-bank"], set={"closed": year})])
     app.open().synced()
     app.go("land")
-    expect(app.page.get_by_text("Ditch post is closed from 01-01 to 12-31")).to_be_visible()
+    expect(app.page.get_by_text("Gorse bank is closed from 01-01 to 12-31")).to_be_visible()
     expect(app.button("Make it a vantage")).to_have_count(0)
     assert app.faults == []
     context.close()
@@ -125,8 +127,10 @@ def test_the_plain_page_follows_a_line_and_makes_a_skyline(
     expect(page.locator("#said")).to_contain_text("not in it", timeout=60_000)
     kept = notebook.contents().records["skyline"].values()
     assert [one.pin for one in kept if one.source == "terrain"] == [words["hedge-foot"]]
+    year = [{"from_day": "01-01", "to_day": "12-31"}]
+    notebook.save([Edit(kind="perch", record=words["hedge-gap"], set={"closed": year})])
     form = page.locator("form.find").filter(has_text="Ditch post")
-    form.get_by_label("Ditch post").check()
+    form.get_by_label("Hedge gap").check()
     form.get_by_label("Gorse bank").check()
     form.get_by_label("Animal").select_option(words["stonechat"])
     form.get_by_label("Day").fill("2026-05-12")

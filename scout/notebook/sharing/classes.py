@@ -15,12 +15,12 @@ from typing import Any, Final
 import attrs
 
 from scout.engine.geodesy import distance_m
+from scout.engine.keep_off import BESIDE_M
 from scout.records.places import SENSITIVITY
 
 Records = Mapping[str, Mapping[str, Any]]
 
 PINS: Final = ("site", "perch", "vantage", "landmark")
-BESIDE_M: Final = 100.0
 OPEN: Final = SENSITIVITY[0]
 WITHHELD: Final = SENSITIVITY[-1]
 _NEST: Final = "nest or den"
