@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Iterator
 from typing import Any
 
@@ -299,6 +300,20 @@ def test_a_base_map_is_kept_by_area_and_shown_when_the_laptop_is_gone(
     opened.button("Close").tap()
     expect(opened.page.locator(".map-base canvas").first).to_be_visible()
     assert is_green(opened)
+    # The bar is as long as it says: by two pins 40 m apart, one due east of the other.
+    words = opened.page.locator(".map-square")
+    told = re.search(r"the bar is ([\d.]+) m", words.inner_text())
+    assert told is not None
+    hide, perch, bar = (
+        here.bounding_box() or {}
+        for here in (
+            opened.button("Hide Reed hide"),
+            opened.button("Perch Dead branch"),
+            words.locator("i"),
+        )
+    )
+    apart_px = perch["x"] + perch["width"] / 2 - hide["x"] - hide["width"] / 2
+    assert bar["width"] / float(told[1]) == pytest.approx(apart_px / 40, rel=0.03)
     # The laptop is switched off; the map is opened anew.
     server.fault = lambda asked, work: None if "/maps" not in asked.path else _lost()
     opened.show()

@@ -53,6 +53,8 @@ export const WORDS = {
   gapSky: 'sky behind',
   gap: (/** @type {string} */ m) => `gap ${m}`,
   square: (/** @type {string} */ m) => `one square is ${m}`,
+  bar: (/** @type {string} */ m) => `the bar is ${m}`,
+  letters: 'A, B …: other pins',
   here: 'You',
   fix: {
     asking: 'Asking where you are',

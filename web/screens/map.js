@@ -228,7 +228,10 @@ export function Screen({ notebook, params, query, answerFor }) {
     <div class="map-top">
     <div class="map-ground" ref=${box} tabindex="0" role="application" aria-label=${WORDS.map}></div>
     ${placing !== null && html`<svg class="map-cross" viewBox="-32 -32 64 64" aria-hidden="true"><path class="halo" d="M-30 0H-6M6 0H30M0 -30V-6M0 6V30" /><path class="ink" d="M-30 0H-6M6 0H30M0 -30V-6M0 6V30" /></svg>`}
-    ${map !== null && base === null && html`<p class="map-square">${WORDS.square(distance(map.square_m()))}</p>`}
+    ${map !== null && html`<p class="map-square">
+      ${base === null ? WORDS.square(distance(map.square_m())) : html`<i class="map-bar" style=${{ width: `${map.square_m() * map.lines.px_per_m()}px` }}></i>${WORDS.bar(distance(map.square_m()))}`}
+      ${places?.pins.some((pin) => pin.letter) && html`<br />${WORDS.letters}`}
+    </p>`}
     <div class="map-buttons">
       <button type="button" onClick=${() => map?.zoomBy(1)}>${WORDS.nearer}</button>
       <button type="button" onClick=${() => map?.zoomBy(-1)}>${WORDS.wider}</button>
