@@ -34,14 +34,19 @@ export const routine = {
   no_site: 'There is no site on this phone yet.',
   half: /** @type {Record<string, string>} */ ({ dawn: 'Dawn', dusk: 'Dusk' }),
   /** @param {string} session @param {number} seen @param {number} blank */
-  marks: (session, seen, blank) => `Each watched ${session} in order of sun time: ${seen} seen, ${blank} watched and blank`,
-  legend: 'filled: seen · open: watched and blank · in order of sun time',
+  marks: (session, seen, blank) => `Each watched ${session}, the earliest by the sun first: ${seen} seen, ${blank} watched and blank`,
+  legend: 'filled: it came · open: watched and blank · the earliest by the sun first',
   /** Where some day has no sunrise, all are counted from noon. @param {string} session @param {string} kind */
   anchor: (session, kind) => (kind === 'solar noon' ? kind : anchors[session] ?? ''),
   steps: 'Quarter hour by quarter hour',
-  from: 'From, in the mean day',
+  /** @param {string} anchor */
+  from: (anchor) => `From ${anchor}`,
+  /** @param {number} minutes */
+  off: (minutes) => `${minutes < 0 ? '−' : minutes > 0 ? '+' : ''}${Math.abs(minutes)} min`,
   on_day: 'Today',
-  there: 'There, of watched',
+  there: 'It came',
+  /** @param {number} blank */
+  more_steps: (blank) => `And ${counted(blank, 'quarter hour')} watched and blank`,
   interval: '90 %',
   stands_out: 'stands out',
   visits: 'Visit by visit',
@@ -51,7 +56,7 @@ export const routine = {
   stay: 'Usual stay',
   holds: 'Does it hold',
   /** @param {{median_min: number, clock: string | null, low_clock: string | null, high_clock: string | null, mornings: number}} one @param {string} session @param {string} anchor */
-  arrival: (one, session, anchor) => `${one.clock === null ? `${routine.minutes(one.median_min, anchor)} of the mean day` : `${one.clock} today`}: the middle of ${counted(one.mornings, `watched ${session}`, `watched ${many[session]}`)} it came${one.clock === null ? '' : `, half of them from ${one.low_clock} to ${one.high_clock}`}`,
+  arrival: (one, session, anchor) => `${one.clock === null ? `${routine.minutes(one.median_min, anchor)} of the mean day` : `${one.clock} today`}: the ${one.mornings === 1 ? `one watched ${session}` : `middle of ${one.mornings} watched ${many[session]}`} it came${one.clock === null || one.mornings === 1 ? '' : `, half of them from ${one.low_clock} to ${one.high_clock}`}`,
   /** @param {{low_s: number, median_s: number, high_s: number}} one */
   stays: (one) => `${span(one.median_s)} (${span(one.low_s)} to ${span(one.high_s)})`,
   /** @param {number} minutes @param {string} anchor */
@@ -60,10 +65,10 @@ export const routine = {
     if (whole === 0) return `at ${anchor}`;
     return `${Math.abs(whole)} min ${whole > 0 ? 'after' : 'before'} ${anchor}`;
   },
-  perches: 'Perch by perch: came on so many of its watched',
+  perches: 'Perch by perch: it came, of those on which this perch was watched',
   /** @param {{k: number, n: number} | null} half */
   of: (half) => (half === null ? 'not watched' : `${half.k} of ${half.n}`),
-  by: 'Came on so many watched, by weather and season',
+  by: 'By weather and season: it came, of those watched in it',
   tallies: /** @type {Record<string, string>} */ ({ sky: 'Sky', wind: 'Wind from', month: 'Month' }),
   /** @param {string} name @param {{k: number, n: number} | null} dawn @param {{k: number, n: number} | null} dusk */
   came: (name, dawn, dusk) => `${name}: came on ${[dawn && `${dawn.k} of ${dawn.n} watched dawns`, dusk && `${dusk.k} of ${dusk.n} watched dusks`].filter(Boolean).join(', ')}`,

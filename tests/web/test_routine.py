@@ -157,6 +157,8 @@ def test_a_species_page_is_its_routine(phone: AppPage, sample: Notebook) -> None
     # Quarter hours are there for whoever opens them, k of n each.
     phone.page.get_by_text("Quarter hour by quarter hour").first.click()
     rows = phone.page.locator(".routine details[open] tbody tr")
+    expect(rows).to_have_count(len([step for step in said["dawn"]["steps"] if step["k"]]))
+    phone.page.locator(".routine details[open]").get_by_role("button").click()
     expect(rows).to_have_count(len(said["dawn"]["steps"]))
     step = said["dawn"]["steps"][3]
     expect(rows.nth(3)).to_contain_text(f"{step['k']} of {step['n']}")

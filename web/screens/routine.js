@@ -78,6 +78,9 @@ function Told({ said }) {
 
 /** @param {{half: any, session: 'dawn' | 'dusk', anchor: string}} props */
 function Half({ half, session, anchor }) {
+  const came = half.steps.filter((/** @type {any} */ step) => step.k > 0);
+  const [is_whole, setWhole] = useState(false);
+  const shown = is_whole || came.length === 0 ? half.steps : came;
   return html`<section><h2>${words.half[session]}</h2>
     <p class="verdict">${half.words}</p>
     <${Marks} marks=${half.marks} session=${session} anchor=${anchor} />
@@ -87,9 +90,9 @@ function Half({ half, session, anchor }) {
       [words.holds, half.holds.words],
     ]} />
     <details><summary>${words.steps}</summary><div class="scroll" tabindex="0" role="region" aria-label=${words.steps}><table>
-      <thead><tr><th scope="col">${words.from}</th><th scope="col">${words.on_day}</th><th scope="col">${words.there}</th><th scope="col">${words.interval}</th></tr></thead>
-      <tbody>${half.steps.map((/** @type {any} */ step) => html`<tr key=${step.from_min} class=${half.stands_out.includes(step.from_min) ? 'out' : ''}><th scope="row">${words.minutes(step.from_min, anchor)}</th><td>${step.clock ?? '–'}</td><td>${step.k} of ${step.n}</td><td>${step.band}${half.stands_out.includes(step.from_min) ? `, ${words.stands_out}` : ''}</td></tr>`)}</tbody>
-    </table></div></details>
+      <thead><tr><th scope="col">${words.from(anchor)}</th><th scope="col">${words.on_day}</th><th scope="col">${words.there}</th><th scope="col">${words.interval}</th></tr></thead>
+      <tbody>${shown.map((/** @type {any} */ step) => html`<tr key=${step.from_min} class=${half.stands_out.includes(step.from_min) ? 'out' : ''}><th scope="row">${words.off(step.from_min)}</th><td>${step.clock ?? '–'}</td><td>${step.k} of ${step.n}</td><td>${step.band}${half.stands_out.includes(step.from_min) ? html`<br />${words.stands_out}` : ''}</td></tr>`)}</tbody>
+    </table></div>${shown === came ? html`<button type="button" class="act other" onClick=${() => setWhole(true)}>${words.more_steps(half.steps.length - came.length)}</button>` : null}</details>
     <details><summary>${words.visits}</summary><ul class="rows">${half.marks.map((/** @type {any} */ mark) => html`<li key=${mark.date}>${mark.visits[0] ? html`<a class="row" href=${address(`visit/${mark.visits[0]}`)}><${Mark} mark=${mark} /></a>` : html`<span class="row"><${Mark} mark=${mark} /></span>`}</li>`)}</ul></details>
   </section>`;
 }
