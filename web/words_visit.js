@@ -48,7 +48,7 @@ export const visit = {
   moved: 'Moved',
   quiet: 'Quiet again',
   end: 'End',
-  aside: 'Leave it aside',
+  aside: 'Write something else',
   settles: (/** @type {string} */ clock) => `Counts as quiet from ${clock}; tap “Quiet again” if it is sooner.`,
   quiet_since: (/** @type {string} */ clock) => `Quiet since ${clock}.`,
   disturbed: (/** @type {string} */ clock) => `Disturbed at ${clock}; tap “Quiet again” when it is over.`,

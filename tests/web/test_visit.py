@@ -86,9 +86,9 @@ def test_three_taps_from_the_shortcut_write_a_sighting_with_time_and_place(
     assert "end" not in visit
     one.page.goto(f"{one.url}index.html")  # a running visit is what the app opens with
     expect(one.button("Here now")).to_be_visible()
-    one.go("write")  # and it takes the place over, until it is left aside
+    one.go("write")  # and it takes the place over, until one asks for the others
     expect(one.button("Here now")).to_be_visible()
-    one.link("Leave it aside").click()
+    one.link("Write something else").click()
     expect(one.page.get_by_role("heading", name="Write")).to_be_visible()
     one.link("To the visit since").click()
     expect(one.button("Here now")).to_be_visible()

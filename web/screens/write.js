@@ -1,6 +1,6 @@
 /**
  * The place where things are written down: what is half-written, and the large acts. A visit that runs takes it
- * over, until it is left aside. Not for: any of the acts themselves.
+ * over, until something else is written. Not for: any of the acts themselves.
  */
 
 import { html } from '../doors/htm.js';
@@ -18,7 +18,7 @@ import './visit_styles.js';
 
 /** @typedef {{label: string, note: string, to: string}} Line */
 
-/** @param {import('../types.d.ts').ScreenProps} props `query.aside`: the visit that runs is left aside */
+/** @param {import('../types.d.ts').ScreenProps} props `query.aside`: beside the visit that runs */
 export function Screen(props) {
   const { notebook, query } = props;
   const found = useRecords(notebook, () => stand(notebook));
