@@ -13,9 +13,11 @@ import { NumberBox } from '../parts/field_number.js';
 import { Chips } from '../parts/chips.js';
 import { useRecords, useSession } from '../session.js';
 import { bearing, number } from '../units.js';
+import { watchHeading } from '../sensing/heading.js';
 import { field } from '../words.js';
 import { line as words } from '../words_write.js';
 import { trueFigure } from './pin_edits.js';
+import { startsByItself } from './aiming.js';
 import { fieldIn } from './pin_fields.js';
 import { ShadowSheet } from './shadow_sheet.js';
 import { bearingHeld, bearingTrue, isMagneticOnly, setHere } from './true_north.js';
@@ -58,6 +60,7 @@ export function BearingAsk({ notebook, id, label, here, value, onValue, aim, sai
   const [is_shadow, setShadow] = useState(false);
   const by_word = value?.how === 'compass word' ? value.read_deg : undefined;
   const { heading } = aim;
+  const is_mute = useMute();
   /** @param {number | string | null} read_deg */
   const type = (read_deg) => onValue(read_deg === null ? null : typedBearing(read_deg, value));
   const how = fieldIn(useSession().schema, 'measurement', 'bearing').fields?.find((one) => one.name === 'how');
@@ -74,7 +77,7 @@ export function BearingAsk({ notebook, id, label, here, value, onValue, aim, sai
       ? html`<button type="button" class="act large held" onClick=${hold}><span class="value">${bearing(heading.read_deg)}</span> ± ${Math.round(heading.plus_minus_deg)}°<span class="word">${field.held}</span></button>`
       : html`<button type="button" class="act large" onClick=${() => void aim.start()}>${is_number ? words.aim_again : field.aim}<span class="hidden">: ${label}</span></button>`}
     <p class="help" role="status">${aim.trouble ? words.no_compass[aim.trouble] : aim.is_on && heading === null ? field.aim_help : ''}</p>
-    <details class="other-ways" open=${by_word !== undefined || trouble !== undefined || aim.trouble !== ''}>
+    <details class="other-ways" open=${by_word !== undefined || trouble !== undefined || aim.trouble !== '' || is_mute}>
       <summary>${words.other_ways}</summary>
       <${CompassWords} label=${label} deg=${typeof by_word === 'number' ? by_word : undefined} onPick=${(/** @type {{deg: number, plus_minus_deg: number} | null} */ picked) =>
         onValue(picked === null ? null : { read_deg: picked.deg, reference: 'true', how: 'compass word', plus_minus_deg: picked.plus_minus_deg })} />
@@ -91,6 +94,28 @@ export function BearingAsk({ notebook, id, label, here, value, onValue, aim, sai
       ? html`<${ShadowSheet} notebook=${notebook} here=${here} isSet=${said.set !== null} onSet=${() => (said.again(), setShadow(false))} onClose=${() => setShadow(false)} />`
       : null}
   </div>`;
+}
+
+/** The hook of a phone without a compass, felt for before any tap where that is allowed. */
+function useMute() {
+  const [is_mute, setMute] = useState(globalThis.DeviceOrientationEvent === undefined);
+  useEffect(() => {
+    /** @type {ReturnType<typeof watchHeading> | undefined} */
+    let felt;
+    let is_gone = false;
+    void startsByItself().then((may) => {
+      if (!may || is_gone) return;
+      felt = watchHeading((read) => {
+        if (typeof read !== 'string') felt?.stop();
+        else if (read === 'none') setMute(true);
+      });
+    });
+    return () => {
+      is_gone = true;
+      felt?.stop();
+    };
+  }, []);
+  return is_mute;
 }
 
 /** @param {Bearing} value */
