@@ -125,7 +125,7 @@ export const people = {
 
 export const backups = {
   lead: 'Copies of the whole notebook, each verified before it counts.',
-  none_set: 'No folder is set for backups. Start the server with: scout serve --backup FOLDER, best on another disk.',
+  none_set: 'No folder is set for backups. At the machine that serves it, stop the server and start it so, with --lan too where phones come to it; FOLDER is best on another disk:',
   into: 'Into',
   every: 'How often',
   /** @param {number} hours */

@@ -57,6 +57,11 @@ class Upkeep:
 
     # -- what people ask
 
+    @property
+    def _start(self) -> str:
+        """The command that serves this notebook with backups."""
+        return f'scout serve "{self._notebook.folder.resolve()}" --backup FOLDER'
+
     def status(self) -> dict[str, Any]:
         """Say what is being done, what came of it last, and when the next backup is due."""
         with self._notebook.store.reading() as db:
@@ -66,6 +71,7 @@ class Upkeep:
         with self._lock:
             return {
                 "into": None if self._into is None else str(self._into),
+                "start": self._start,
                 "every_h": self._every.total_seconds() / 3600,
                 "running": None if self._running is None else dict(self._running),
                 "last": dict(self._last),
@@ -77,9 +83,7 @@ class Upkeep:
     def ask(self, what: str) -> None:
         """Have a `backup` or a `drill` done soon. Raises Refused."""
         if self._into is None:
-            raise Refused.one(
-                "backups: no folder is set for them; start with scout serve --backup FOLDER"
-            )
+            raise Refused.one(f"backups: no folder is set for them; start with {self._start}")
         with self._lock:
             if self._running is not None or self._wanted is not None:
                 raise Refused.one("backups: one thing is being done already; wait for its end")

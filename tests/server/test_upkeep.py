@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
+import shlex
 import threading
 from pathlib import Path
 
 import pytest
 
+from scout.commands.serve import serve
 from scout.notebook import backups
 from scout.notebook.backups import back_up, restore
 from scout.notebook.notebook import Notebook, open_notebook
@@ -78,7 +80,13 @@ def test_without_a_folder_it_says_how_to_get_one(notebook: Notebook) -> None:
     said = home.owner.post("backups")
     assert said.status == 400
     assert "--backup" in said.json["error"]["message"]
-    assert home.owner.get("backups").json["into"] is None
+    told = home.owner.get("backups").json
+    assert told["into"] is None
+    assert told["start"] in said.json["error"]["message"]
+    program, command, *given = shlex.split(told["start"])
+    assert (program, command) == ("scout", "serve")
+    taken = serve.make_context("serve", given).params
+    assert (taken["path"], taken["spare"]) == (str(notebook.folder.resolve()), "FOLDER")
 
 
 def test_its_progress_is_told_while_it_goes(

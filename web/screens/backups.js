@@ -30,7 +30,7 @@ export function Screen() {
   const acts = is_set ? { act: { label: words.now, onAct: () => ask('backups'), disabled: busy !== null }, more: [{ label: words.try, onAct: () => ask('backups/drill'), disabled: busy !== null || said.made.length === 0 }] } : {};
   return html`<${Page} title=${door.backups} lead=${words.lead} ...${acts}>
     <${DoorWords} trouble=${trouble} again=${again} />
-    ${said === undefined ? null : is_set ? html`<${Standing} said=${said} />` : html`<p>${words.none_set}</p>`}
+    ${said === undefined ? null : is_set ? html`<${Standing} said=${said} />` : html`<p>${words.none_set}</p><p class="door-box"><code>${said.start}</code></p>`}
   </${Page}>`;
 }
 
