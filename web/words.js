@@ -125,6 +125,7 @@ export const sync = {
 
 export const field = {
   needed: 'needed',
+  sensor: 'Sensor size',
   about: 'about',
   less: 'less',
   more: 'more',

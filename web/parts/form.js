@@ -17,6 +17,7 @@ import { form as words, kinds, saved as saved_words, trouble } from '../words.js
 import { isBlank, troublesOf } from './check.js';
 import { AnyField, wayOf } from './fields.js';
 import { useHalfWritten } from './half_written.js';
+import { SensorSizes } from './sensor_sizes.js';
 import { sayable } from './snackbar.js';
 
 /**
@@ -56,9 +57,9 @@ export function Form({ id = 'form', kind, record, given = {}, fields, hidden = [
 
   if (values === null) return html`<form id=${id} class="form" aria-busy="true"></form>`;
 
-  /** @param {string} name @param {any} value */
-  const put = (name, value) => {
-    const next = { ...values, [name]: value };
+  /** @param {Record<string, any>} more */
+  const put = (more) => {
+    const next = { ...values, ...more };
     setValues(next);
     setFailed('');
     // A sentence goes as soon as it is heeded; a new one waits for the Save.
@@ -110,7 +111,7 @@ export function Form({ id = 'form', kind, record, given = {}, fields, hidden = [
   const isOpen = (/** @type {string} */ path) => first.some((field) => field.name === path.split('.')[0]);
   const rest = asked.filter((field) => !first.includes(field));
   const shown = (/** @type {Field} */ field) =>
-    html`<${AnyField} key=${field.name} field=${field} id=${field.name} value=${values[field.name]} troubles=${troubles} zone=${knownZone(zone)} onValue=${(/** @type {any} */ value) => put(field.name, value)} />`;
+    html`${field.name === 'sensor_width_mm' ? html`<${SensorSizes} values=${values} put=${put} />` : null}<${AnyField} key=${field.name} field=${field} id=${field.name} value=${values[field.name]} troubles=${troubles} zone=${knownZone(zone)} onValue=${(/** @type {any} */ value) => put({ [field.name]: value })} />`;
   const count = Object.keys(troubles).length;
   return html`<form id=${id} class="form" novalidate onSubmit=${send}>
     ${kept === null ? null : html`<p class="kept" role="status"><span>${words.kept(moment(kept))}</span><button type="button" class="act other" onClick=${dropDraft}>${words.drop}</button></p>`}
