@@ -101,6 +101,20 @@ def test_a_sightline_by_taps_alone(form: Form) -> None:
 def test_sky_behind_it(form: Form) -> None:
     form.open("sightline").tap("vantage", "Reed hide").tap("perch", "Dead branch 60")
     assert form.tap("gap", "sky").saved("sightline")["gap"] == {"sky": True}
+    # What a note can be pinned to goes by its name, and a line by its two ends.
+    form.open("note").tap("pin", "Choose")
+    expect(form.page.get_by_role("button", name="Reed hide → Dead branch 60")).to_be_visible()
+
+
+def test_a_sensor_goes_by_what_the_trade_calls_it(form: Form) -> None:
+    form.open("kit")
+    size = [form.page.locator(f"#sensor_{side}_mm") for side in ("width", "height")]
+    # A still frame of 35 mm film is 24 × 36 mm (ISO 1007); the Four Thirds System states 17.3 × 13.0.
+    for name, wide, high in (("full frame", "36", "24"), ("Micro Four Thirds", "17.3", "13")):
+        form.page.get_by_role("button", name=name).click()
+        expect(size[0]).to_have_value(wide)
+        expect(size[1]).to_have_value(high)
+        expect(form.page.get_by_role("button", name=name)).to_have_attribute("aria-pressed", "true")
 
 
 def test_a_figure_of_ones_own_is_not_the_chips_guess(form: Form) -> None:

@@ -8,6 +8,7 @@ import { html } from '../doors/htm.js';
 import { useState } from '../doors/preact.js';
 import { nameOf } from '../names.js';
 import { useRecords, useSession } from '../session.js';
+import { titlesOf } from '../titles.js';
 import { field as words, kinds, list } from '../words.js';
 import { Chips } from './chips.js';
 import { FieldFrame } from './field.js';
@@ -38,8 +39,8 @@ function Links({ id, label, kinds: wanted, chosen, many = false, needed = false,
   const [open, setOpen] = useState(false);
   const offered = useRecords(notebook, () => offer(notebook, wanted, chosen), [wanted.join(), chosen.join()]);
   if (offered === undefined) return html`<p class="soft" aria-busy="true"> </p>`;
-  const choices = offered.found.map((rec) => ({ value: rec.id, label: nameOf(rec) }));
-  const gone = chosen.filter((one) => !offered.found.some((rec) => rec.id === one)).map((one) => ({ value: one, label: words.missing }));
+  const { choices } = offered;
+  const gone = chosen.filter((one) => !choices.some(({ value }) => value === one)).map((one) => ({ value: one, label: words.missing }));
   return html`
     ${choices.length + gone.length === 0 ? html`<p class="soft">${words.none_yet}</p>` : html`<${Chips} id=${id} label=${label} choices=${[...choices, ...gone]} value=${many ? chosen : chosen[0]} many=${many} needed=${needed} onPick=${(/** @type {any} */ picked) => onChosen(many ? picked : picked === null ? [] : [picked])} />`}
     ${offered.more ? html`<button type="button" class="act other" onClick=${() => setOpen(true)}>${words.choose}</button>` : null}
@@ -47,7 +48,7 @@ function Links({ id, label, kinds: wanted, chosen, many = false, needed = false,
       ? html`<${Sheet} title=${label} onClose=${() => setOpen(false)}>
           ${wanted.map(
             (kind) => html`<h3>${kinds[kind]?.many ?? kind}</h3>
-              <${RecordList} notebook=${notebook} kind=${kind} label=${kinds[kind]?.many ?? kind} search row=${(/** @type {any} */ rec) => ({ title: nameOf(rec) })} empty=${html`<p class="soft">${list.nothing}</p>`}
+              <${RecordList} notebook=${notebook} kind=${kind} label=${kinds[kind]?.many ?? kind} empty=${html`<p class="soft">${list.nothing}</p>`}
                 onPick=${(/** @type {any} */ rec) => {
                   onChosen(many ? [...new Set([...chosen, rec.id])] : [rec.id]);
                   setOpen(false);
@@ -73,5 +74,10 @@ async function offer(notebook, wanted, chosen) {
   const found = newest.every(isNear) ? newest : await newestOf({ site });
   const others = found.filter((rec) => !chosen.includes(rec.id));
   const near = others.slice(0, Math.max(0, FEW - shown.length));
-  return { found: [...shown, ...near], more: others.length > near.length || found !== newest };
+  const offered = [...shown, ...near];
+  const titles = titlesOf(notebook);
+  await titles.learn(offered);
+  // A sightline has no name but its two ends.
+  const choices = offered.map((rec) => ({ value: rec.id, label: rec.kind === 'sightline' ? titles.of(rec).title : nameOf(rec) }));
+  return { choices, more: others.length > near.length || found !== newest };
 }

@@ -1,6 +1,6 @@
 /**
  * Records in rows, 50 at a time by cursor, with a search that reads on until it has found enough.
- * Not for: choosing one for a field (field_link.js), which uses the same rows.
+ * Not for: a list on a page of its own (screens/rows.js).
  *
  * @typedef {import('../notebook/types.d.ts').Rec} Rec
  * @typedef {import('../session.js').Notebook} Notebook
@@ -8,21 +8,20 @@
 
 import { html } from '../doors/htm.js';
 import { useEffect, useId, useState } from '../doors/preact.js';
-import { address } from '../route.js';
 import { useRecords } from '../session.js';
+import { titlesOf } from '../titles.js';
 import { list as words, where } from '../words.js';
 import { Typed } from './typed.js';
 
-export const PAGE = 50;
+const PAGE = 50;
 const SEARCH_PAGE = 200;
 const PAUSE_MS = 150;
 
 /**
- * @param {{notebook: Notebook, kind: string, site?: string, label: string, row: (rec: Rec) => {title: string, note?: string | undefined, more?: import('../types.d.ts').Children}, to?: (rec: Rec) => string, onPick?: (rec: Rec) => void, search?: boolean, keep?: (rec: Rec) => boolean, empty?: import('../types.d.ts').Children}} props
- *   to: the address a row leads to, or onPick: what a tap does; keep: which ones; empty: what stands there
- *   where there are none at all
+ * @param {{notebook: Notebook, kind: string, label: string, onPick: (rec: Rec) => void, empty: import('../types.d.ts').Children}} props
+ *   empty: what stands there where there are none at all
  */
-export function RecordList({ notebook, kind, site, label, row, to, onPick, search = false, keep, empty = null }) {
+export function RecordList({ notebook, kind, label, onPick, empty }) {
   const [asked, setAsked] = useState('');
   const [typed, setTyped] = useState('');
   const [wanted, setWanted] = useState(PAGE);
@@ -31,21 +30,16 @@ export function RecordList({ notebook, kind, site, label, row, to, onPick, searc
     const timer = setTimeout(() => (setAsked(typed.trim().toLowerCase()), setWanted(PAGE)), PAUSE_MS);
     return () => clearTimeout(timer);
   }, [typed]);
-  const found = useRecords(
-    notebook,
-    () => {
-      const said = (/** @type {Rec} */ rec) => `${row(rec).title} ${row(rec).note ?? ''}`.toLowerCase();
-      return read(notebook, kind, site, wanted + 1, (rec) => (keep?.(rec) ?? true) && said(rec).includes(asked));
-    },
-    [kind, site, asked, wanted],
-  );
+  const found = useRecords(notebook, () => read(notebook, kind, wanted + 1, asked), [kind, asked, wanted]);
   if (found === undefined) return html`<div class="rows" aria-busy="true"></div>`;
   if (found.length === 0 && asked === '' && typed === '') return html`${empty}`;
   const shown = found.slice(0, wanted);
   return html`<section class="listed" aria-label=${label}>
-    ${search ? html`<label class="search" for=${id}><span>${words.search}</span><${Typed} id=${id} value=${typed} onText=${setTyped} kind="search" /></label>` : null}
+    <label class="search" for=${id}><span>${words.search}</span><${Typed} id=${id} value=${typed} onText=${setTyped} kind="search" /></label>
     <ul class="rows">
-      ${shown.map((rec) => html`<li key=${rec.id}>${line(rec, row(rec), to, onPick)}</li>`)}
+      ${shown.map(({ rec, title, note }) => html`<li key=${rec.id}><button type="button" class="row" onClick=${() => onPick(rec)}>
+        <span class="row-title">${title}</span>${note ? html`<span class="row-note">${note}</span>` : null}<span class="row-state">${where[rec.state]}</span>
+      </button></li>`)}
     </ul>
     <p class="soft" role="status">${shown.length === 0 ? words.nothing : words.found(shown.length)}</p>
     ${found.length > wanted ? html`<button type="button" class="act large" onClick=${() => setWanted(wanted + PAGE)}>${words.more}</button>` : null}
@@ -53,36 +47,24 @@ export function RecordList({ notebook, kind, site, label, row, to, onPick, searc
 }
 
 /**
- * @param {Rec} rec
- * @param {{title: string, note?: string | undefined, more?: import('../types.d.ts').Children}} said
- * @param {((rec: Rec) => string) | undefined} to
- * @param {((rec: Rec) => void) | undefined} onPick
- */
-function line(rec, said, to, onPick) {
-  const content = html`<span class="row-title">${said.title}</span>
-    ${said.note ? html`<span class="row-note">${said.note}</span>` : null}${said.more ?? null}
-    <span class="row-state">${where[rec.state]}</span>`;
-  if (to !== undefined) return html`<a class="row" href=${address(to(rec))}>${content}</a>`;
-  return html`<button type="button" class="row" onClick=${() => onPick?.(rec)}>${content}</button>`;
-}
-
-/**
- * Read on by cursor until enough are found.
+ * Read on by cursor until enough are found, with the names of what they hang on.
  * @param {Notebook} notebook
  * @param {string} kind
- * @param {string | undefined} site
  * @param {number} enough
- * @param {(rec: Rec) => boolean} keep
+ * @param {string} asked in small letters
  */
-async function read(notebook, kind, site, enough, keep) {
-  /** @type {Rec[]} */
+async function read(notebook, kind, enough, asked) {
+  const titles = titlesOf(notebook);
+  /** @type {{rec: Rec, title: string, note: string}[]} */
   const found = [];
   /** @type {Rec | undefined} */
   let before;
   for (let limit = enough; ; limit = SEARCH_PAGE) {
     /** @type {Rec[]} */
-    const page = await notebook.all(kind, { ...(site !== undefined && { site }), limit, ...(before && { before }) });
-    found.push(...page.filter(keep));
+    const page = await notebook.all(kind, { limit, ...(before && { before }) });
+    await titles.learn(page);
+    const named = page.map((rec) => ({ rec, ...titles.of(rec) }));
+    found.push(...named.filter(({ title, note }) => `${title} ${note}`.toLowerCase().includes(asked)));
     before = page.at(-1);
     if (page.length < limit || found.length >= enough) return found.slice(0, enough);
   }

@@ -12,7 +12,7 @@ import { kinds } from '../words.js';
 import { conflicts as words, records } from '../words_book.js';
 import { labelOf } from './facts.js';
 import { whenOf, whoOf } from './history.js';
-import { titlesOf } from './titles.js';
+import { titlesOf } from '../titles.js';
 import './book_styles.js';
 
 /** @typedef {import('../notebook/types.d.ts').Conflict} Conflict */

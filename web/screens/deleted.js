@@ -8,7 +8,7 @@ import { address } from '../route.js';
 import { useRecords } from '../session.js';
 import { kinds } from '../words.js';
 import { deleted as words, record, records } from '../words_book.js';
-import { titlesOf } from './titles.js';
+import { titlesOf } from '../titles.js';
 import './book_styles.js';
 
 const PAGE = 50;

@@ -8,7 +8,7 @@ import { back } from '../route.js';
 import { fieldsOf, useRecords, useSession } from '../session.js';
 import { ownZone } from '../times.js';
 import { app, form, kinds, record as words } from '../words.js';
-import { titlesOf } from './titles.js';
+import { titlesOf } from '../titles.js';
 
 /** @param {import('../types.d.ts').ScreenProps} props `query`: values that a new one starts with */
 export function Screen({ notebook, params, query }) {

@@ -15,7 +15,7 @@ import { address, back } from '../route.js';
 import { fieldsOf, useRecords, useSession } from '../session.js';
 import { kinds, where } from '../words.js';
 import { record as words } from '../words_book.js';
-import { titlesOf } from './titles.js';
+import { titlesOf } from '../titles.js';
 import './book_styles.js';
 
 /**
@@ -57,7 +57,7 @@ export function RecordFacts({ rec, zone, hidden = [] }) {
 
 /**
  * @param {import('../session.js').Notebook} notebook
- * @param {import('./titles.js').Titles} titles
+ * @param {import('../titles.js').Titles} titles
  * @param {Field} field
  * @param {any} value
  * @param {string | undefined} zone

@@ -10,7 +10,7 @@
  */
 
 import { onePer } from '../session.js';
-import { titlesOf } from './titles.js';
+import { titlesOf } from '../titles.js';
 
 const PAGE = 100;
 const LINES_AT_ONCE = 4000;

@@ -12,7 +12,7 @@ import { moment } from '../times.js';
 import { where } from '../words.js';
 import { history as words } from '../words_book.js';
 import { labelOf, useRecord } from './facts.js';
-import { titlesOf } from './titles.js';
+import { titlesOf } from '../titles.js';
 
 /**
  * @typedef {import('../notebook/types.d.ts').HistoryItem} HistoryItem

@@ -9,7 +9,7 @@ import { moment } from '../times.js';
 import { kinds } from '../words.js';
 import { parked as words } from '../words_book.js';
 import { giveFile } from './file_out.js';
-import { titlesOf } from './titles.js';
+import { titlesOf } from '../titles.js';
 import './book_styles.js';
 
 /** @typedef {import('../notebook/types.d.ts').ParkedItem} ParkedItem */

@@ -7,7 +7,7 @@ import { useRecords, useSession } from '../session.js';
 import { app, kinds } from '../words.js';
 import { none, records as words } from '../words_book.js';
 import { Rows } from './rows.js';
-import { titlesOf } from './titles.js';
+import { titlesOf } from '../titles.js';
 
 /** @param {import('../types.d.ts').ScreenProps} props `query`: by and of: a register and the record that it names; site: of this site alone */
 export function Screen({ notebook, params, query }) {

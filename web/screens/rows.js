@@ -18,7 +18,7 @@ import { useSession } from '../session.js';
 import { where } from '../words.js';
 import { records as words } from '../words_book.js';
 import { findingOf } from './finding.js';
-import { titlesOf } from './titles.js';
+import { titlesOf } from '../titles.js';
 import './book_styles.js';
 
 export const PAGE = 50;

@@ -8,7 +8,7 @@ import { useRecords } from '../session.js';
 import { bytes } from '../units.js';
 import { kinds, where } from '../words.js';
 import { sync as words } from '../words_book.js';
-import { titlesOf } from './titles.js';
+import { titlesOf } from '../titles.js';
 
 const MOST = 50;
 

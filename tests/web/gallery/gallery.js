@@ -63,7 +63,7 @@ function Gallery() {
     <section><h2>Count</h2><${Stepper} label="Count" value=${count} low=${1} high=${9} onStep=${setCount} /></section>
     <section><h2>Photo</h2><${Photo} notebook=${notebook} sha256=${'0'.repeat(64)} alt="The alders from the bank" missing="on the server" /></section>
     <section><h2>Nothing yet</h2><${Empty} text="No visit is written down here yet." act=${{ label: 'Begin a visit', to: 'write' }} sample /></section>
-    <section><h2>Perches</h2><${RecordList} notebook=${notebook} kind="perch" label="Perches" search row=${(rec) => ({ title: rec.values.name, note: rec.values.kind })} to=${(rec) => `perch/${rec.id}`} /></section>
+    <section><h2>Perches</h2><${RecordList} notebook=${notebook} kind="perch" label="Perches" onPick=${() => undefined} empty=${null} /></section>
     ${open ? html`<${Sheet} title="Dead branch" onClose=${() => setOpen(false)} acts=${[{ label: 'Sightline' }, { label: 'Light today' }]}><${Facts} facts=${[['Height', '1.2 m'], ['Kind', 'branch']]} /></${Sheet}>` : null}
   </${Page}>`;
 }

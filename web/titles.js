@@ -2,16 +2,16 @@
  * What records are called in lists, with the names of what they hang on: those are read once and kept until
  * one of them changes. Not for: names of records that stand for themselves (names.js).
  *
- * @typedef {import('../notebook/types.d.ts').Rec} Rec
- * @typedef {import('../session.js').Notebook} Notebook
+ * @typedef {import('./notebook/types.d.ts').Rec} Rec
+ * @typedef {import('./session.js').Notebook} Notebook
  */
 
-import { nameOf } from '../names.js';
-import { onePer } from '../session.js';
-import { clock, moment } from '../times.js';
-import { bearing, number } from '../units.js';
-import { kinds } from '../words.js';
-import { records as words, record as record_words } from '../words_book.js';
+import { nameOf } from './names.js';
+import { onePer } from './session.js';
+import { clock, moment } from './times.js';
+import { bearing, number } from './units.js';
+import { kinds } from './words.js';
+import { records as words, record as record_words } from './words_book.js';
 
 const DEEPEST = 3;
 const ID = /^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$/;
