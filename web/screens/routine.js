@@ -92,7 +92,7 @@ function Half({ half, session, anchor }) {
     <details><summary>${words.steps}</summary><div class="scroll" tabindex="0" role="region" aria-label=${words.steps}><table>
       <thead><tr><th scope="col">${words.from(anchor)}</th><th scope="col">${words.on_day}</th><th scope="col">${words.there}</th><th scope="col">${words.interval}</th></tr></thead>
       <tbody>${shown.map((/** @type {any} */ step) => html`<tr key=${step.from_min} class=${half.stands_out.includes(step.from_min) ? 'out' : ''}><th scope="row">${words.off(step.from_min)}</th><td>${step.clock ?? '–'}</td><td>${step.k} of ${step.n}</td><td>${step.band}${half.stands_out.includes(step.from_min) ? html`<br />${words.stands_out}` : ''}</td></tr>`)}</tbody>
-    </table></div>${shown === came ? html`<button type="button" class="act other" onClick=${() => setWhole(true)}>${words.more_steps(half.steps.length - came.length)}</button>` : null}</details>
+    </table></div>${shown.length < half.steps.length ? html`<button type="button" class="act other" onClick=${() => setWhole(true)}>${words.more_steps(half.steps.length - came.length)}</button>` : null}</details>
     <details><summary>${words.visits}</summary><ul class="rows">${half.marks.map((/** @type {any} */ mark) => html`<li key=${mark.date}>${mark.visits[0] ? html`<a class="row" href=${address(`visit/${mark.visits[0]}`)}><${Mark} mark=${mark} /></a>` : html`<span class="row"><${Mark} mark=${mark} /></span>`}</li>`)}</ul></details>
   </section>`;
 }
