@@ -124,7 +124,7 @@ def _presence(page: Page, card: Mapping[str, Any], one: Mapping[str, Any]) -> No
         seen, blank = ("●", "○") if page.all_letters else ("#", "o")
         row = "".join(seen if mark else blank for mark in one["marks"])
         session = card["title"]["session"]
-        page.line(f"each watched {session}, the earliest by the sun first, {seen} seen: {row}", _INDENT)
+        page.line(f"each watched {session}, earliest by the sun first, {seen} seen: {row}", _INDENT)
 
 
 def _strip(page: Page, card: Mapping[str, Any], one: Mapping[str, Any]) -> None:

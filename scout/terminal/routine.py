@@ -42,7 +42,7 @@ def _half(page: Page, half: Mapping[str, Any], session: str, anchor: str) -> Non
         return
     seen, blank = ("●", "○") if page.all_letters else ("#", "o")
     row = "".join(seen if mark["seen"] else blank for mark in half["marks"])
-    page.line(f"each watched {session}, the earliest by the sun first, {seen} seen: {row}", _INDENT)
+    page.line(f"each watched {session}, earliest by the sun first, {seen} seen: {row}", _INDENT)
     first, stay = half["first_arrival"], half["stay"]
     if first is not None:
         # Minutes of the mean day are not minutes of this one: where there is a clock it counts.

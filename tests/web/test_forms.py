@@ -109,7 +109,7 @@ def test_sky_behind_it(form: Form) -> None:
 def test_a_sensor_goes_by_what_the_trade_calls_it(form: Form) -> None:
     form.open("kit")
     size = [form.page.locator(f"#sensor_{side}_mm") for side in ("width", "height")]
-    # A still frame of 35 mm film is 24 × 36 mm (ISO 1007); the Four Thirds System states 17.3 × 13.0.
+    # The still frame of 35 mm film: 36 × 24 mm (ISO 1007). The Four Thirds System: 17.3 × 13 mm.
     for name, wide, high in (("full frame", "36", "24"), ("Micro Four Thirds", "17.3", "13")):
         form.page.get_by_role("button", name=name).click()
         expect(size[0]).to_have_value(wide)
