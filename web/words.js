@@ -227,10 +227,6 @@ export const form = {
 
 export const list = {
   search: 'Search',
-  more: 'Show more',
-  nothing: 'Nothing found.',
-  /** @param {number} count */
-  found: (count) => `${counted(count, 'entry', 'entries')} shown`,
 };
 
 export const empty = {

@@ -51,7 +51,6 @@ export const records = {
   /** @param {number} found @param {boolean} more */
   found: (found, more) => (found === 0 && !more ? 'Nothing found.' : `${counted(found, 'entry', 'entries')} shown${more ? ', and there are more' : ''}`),
   more: 'Show more',
-  search: 'Search',
   ask: 'Type a word of a note, a species, a place.',
 };
 

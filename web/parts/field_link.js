@@ -9,10 +9,10 @@ import { useState } from '../doors/preact.js';
 import { nameOf } from '../names.js';
 import { useRecords, useSession } from '../session.js';
 import { titlesOf } from '../titles.js';
-import { field as words, kinds, list } from '../words.js';
+import { field as words, kinds } from '../words.js';
 import { Chips } from './chips.js';
 import { FieldFrame } from './field.js';
-import { RecordList } from './list.js';
+import { Rows } from './rows.js';
 import { Sheet } from './sheet.js';
 
 const FEW = 6; // so many are offered at once, without a sheet
@@ -48,7 +48,7 @@ function Links({ id, label, kinds: wanted, chosen, many = false, needed = false,
       ? html`<${Sheet} title=${label} onClose=${() => setOpen(false)}>
           ${wanted.map(
             (kind) => html`<h3>${kinds[kind]?.many ?? kind}</h3>
-              <${RecordList} notebook=${notebook} kind=${kind} label=${kinds[kind]?.many ?? kind} empty=${html`<p class="soft">${list.nothing}</p>`}
+              <${Rows} kinds=${[kind]} label=${kinds[kind]?.many ?? kind} search empty=${html`<p class="soft">${words.none_yet}</p>`}
                 onPick=${(/** @type {any} */ rec) => {
                   onChosen(many ? [...new Set([...chosen, rec.id])] : [rec.id]);
                   setOpen(false);

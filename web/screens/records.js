@@ -6,8 +6,9 @@ import { Page } from '../parts/page.js';
 import { useRecords, useSession } from '../session.js';
 import { app, kinds } from '../words.js';
 import { none, records as words } from '../words_book.js';
-import { Rows } from './rows.js';
+import { Rows } from '../parts/rows.js';
 import { titlesOf } from '../titles.js';
+import './book_styles.js';
 
 /** @param {import('../types.d.ts').ScreenProps} props `query`: by and of: a register and the record that it names; site: of this site alone */
 export function Screen({ notebook, params, query }) {

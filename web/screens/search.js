@@ -6,7 +6,7 @@ import { Chips } from '../parts/chips.js';
 import { Page } from '../parts/page.js';
 import { useSession } from '../session.js';
 import { search as words } from '../words_book.js';
-import { Rows } from './rows.js';
+import { Rows } from '../parts/rows.js';
 
 /** What one looks for most, first; sightings last, for they are many. @type {Record<string, string[]>} */
 const SCOPES = {

@@ -14,7 +14,7 @@ import { app, kinds, record as shared } from '../words.js';
 import { record as words, site as own } from '../words_book.js';
 import { Belongings } from './belongings.js';
 import { Ending, RecordFacts, Undecided, historyOf, useRecord } from './facts.js';
-import { Rows } from './rows.js';
+import { Rows } from '../parts/rows.js';
 
 /** @param {import('../types.d.ts').ScreenProps} props */
 export function Screen({ notebook, params }) {

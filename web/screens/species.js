@@ -9,7 +9,7 @@ import { season } from '../words_routine.js';
 import { Belongings } from './belongings.js';
 import { Ending, RecordFacts, Undecided, historyOf, useRecord } from './facts.js';
 import { Routine } from './routine.js';
-import { Rows } from './rows.js';
+import { Rows } from '../parts/rows.js';
 
 /** @param {import('../types.d.ts').ScreenProps} props */
 export function Screen({ notebook, params }) {

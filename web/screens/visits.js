@@ -6,7 +6,8 @@ import { Page } from '../parts/page.js';
 import { useRecords } from '../session.js';
 import { kinds } from '../words.js';
 import { none, records as words, shelves, site as site_words } from '../words_book.js';
-import { Rows } from './rows.js';
+import { Rows } from '../parts/rows.js';
+import './book_styles.js';
 
 const LOOKED_AT = 50;
 

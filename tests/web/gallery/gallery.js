@@ -9,7 +9,7 @@ import { Chips } from '/parts/chips.js';
 import { Empty } from '/parts/empty.js';
 import { Facts } from '/parts/figure.js';
 import { Form } from '/parts/form.js';
-import { RecordList } from '/parts/list.js';
+import { Rows } from '/parts/rows.js';
 import { Page } from '/parts/page.js';
 import { Photo } from '/parts/photo.js';
 import { Sheet } from '/parts/sheet.js';
@@ -63,7 +63,7 @@ function Gallery() {
     <section><h2>Count</h2><${Stepper} label="Count" value=${count} low=${1} high=${9} onStep=${setCount} /></section>
     <section><h2>Photo</h2><${Photo} notebook=${notebook} sha256=${'0'.repeat(64)} alt="The alders from the bank" missing="on the server" /></section>
     <section><h2>Nothing yet</h2><${Empty} text="No visit is written down here yet." act=${{ label: 'Begin a visit', to: 'write' }} sample /></section>
-    <section><h2>Perches</h2><${RecordList} notebook=${notebook} kind="perch" label="Perches" onPick=${() => undefined} empty=${null} /></section>
+    <section><h2>Perches</h2><${Rows} kinds=${['perch']} name="perches" label="Perches" search /></section>
     ${open ? html`<${Sheet} title="Dead branch" onClose=${() => setOpen(false)} acts=${[{ label: 'Sightline' }, { label: 'Light today' }]}><${Facts} facts=${[['Height', '1.2 m'], ['Kind', 'branch']]} /></${Sheet}>` : null}
   </${Page}>`;
 }

@@ -1,6 +1,7 @@
 /**
  * Records in rows, 50 at a time: the newest of a kind, those that name another record, or those found by
- * their words. Where one was is kept for coming back. Not for: choosing one for a form (parts/list.js).
+ * their words; to be opened, or to be picked for a field. Where one was is kept for coming back.
+ * Not for: finding by words (finding.js).
  *
  * @typedef {import('../notebook/types.d.ts').Rec} Rec
  * @typedef {import('../session.js').Notebook} Notebook
@@ -11,17 +12,16 @@
 import { html } from '../doors/htm.js';
 import { useEffect, useId, useRef, useState } from '../doors/preact.js';
 import { countLinked, linkedPage } from '../notebook/links.js';
-import { Photo } from '../parts/photo.js';
-import { Typed } from '../parts/typed.js';
+import { Photo } from './photo.js';
+import { Typed } from './typed.js';
 import { address } from '../route.js';
 import { useSession } from '../session.js';
-import { where } from '../words.js';
+import { list, where } from '../words.js';
 import { records as words } from '../words_book.js';
-import { findingOf } from './finding.js';
 import { titlesOf } from '../titles.js';
-import './book_styles.js';
+import { findingOf } from './finding.js';
 
-export const PAGE = 50;
+const PAGE = 50;
 /** Up to so many that name a record are read at once, to stand in the order of their times. */
 const SORTED = 500;
 const PAUSE_MS = 150;
@@ -30,13 +30,14 @@ const PAUSE_MS = 150;
 const left = new Map();
 
 /**
- * @param {Which & {name: string, label: string, search?: boolean, only_found?: boolean, empty?: import('../types.d.ts').Children, show_kind?: boolean}} props
- *   name: of this list, for coming back to it; only_found: nothing is listed until something is asked
+ * @param {Which & {name?: string, label: string, search?: boolean, only_found?: boolean, empty?: import('../types.d.ts').Children, show_kind?: boolean, onPick?: (rec: Rec) => void}} props
+ *   name: of this list, where it is kept for coming back to it; only_found: nothing is listed until something is asked;
+ *   onPick: what a tap does, else it opens the record
  */
-export function Rows({ kinds, site, link, name, label, search = false, only_found = false, empty = null, show_kind = false }) {
+export function Rows({ kinds, site, link, name, label, search = false, only_found = false, empty = null, show_kind = false, onPick }) {
   const { notebook } = useSession();
   const titles = titlesOf(notebook);
-  const before = left.get(name) ?? { typed: '', wanted: PAGE };
+  const before = left.get(name ?? '') ?? { typed: '', wanted: PAGE };
   const [typed, setTyped] = useState(before.typed);
   const [asked, setAsked] = useState(before.typed.trim());
   const [wanted, setWanted] = useState(before.wanted);
@@ -49,32 +50,32 @@ export function Rows({ kinds, site, link, name, label, search = false, only_foun
     }, PAUSE_MS);
     return () => clearTimeout(timer);
   }, [typed]);
-  left.set(name, { typed, wanted });
+  if (name !== undefined) left.set(name, { typed, wanted });
   const shown = useShown(notebook, { kinds, site, link }, asked, wanted, only_found);
   if (shown === undefined && !search) return html`<div class="rows" aria-busy="true"></div>`;
   const nothing = shown !== undefined && shown.done && shown.recs.length === 0 && asked === '' && !only_found;
   if (nothing && typed === '') return html`${empty}`;
   return html`<section class="listed" aria-label=${label}>
-    ${search ? html`<label class="search" for=${id}><span>${words.search}</span><${Typed} id=${id} value=${typed} onText=${setTyped} kind="search" /></label>` : null}
+    ${search ? html`<label class="search" for=${id}><span>${list.search}</span><${Typed} id=${id} value=${typed} onText=${setTyped} kind="search" /></label>` : null}
     ${only_found && asked === '' ? html`<p class="soft">${words.ask}</p>` : html`
       <ul class="rows" aria-busy=${shown === undefined || !shown.done}>
-        ${(shown?.recs ?? []).map((rec) => html`<li key=${rec.id}><${Row} notebook=${notebook} rec=${rec} said=${titles.of(rec)} show_kind=${show_kind} /></li>`)}
+        ${(shown?.recs ?? []).map((rec) => html`<li key=${rec.id}><${Row} notebook=${notebook} rec=${rec} said=${titles.of(rec)} show_kind=${show_kind} onPick=${onPick} /></li>`)}
       </ul>
       <p class="soft" role="status">${shown === undefined ? words.looking : !shown.done ? words.looked(shown.looked ?? 0, shown.all ?? 0) : words.found(shown.recs.length, shown.more)}</p>
       ${shown?.more ? html`<button type="button" class="act large" onClick=${() => setWanted(wanted + PAGE)}>${words.more}</button>` : null}`}
   </section>`;
 }
 
-/** @param {{notebook: Notebook, rec: Rec, said: {title: string, note: string}, show_kind: boolean}} props */
-function Row({ notebook, rec, said, show_kind }) {
+/** @param {{notebook: Notebook, rec: Rec, said: {title: string, note: string}, show_kind: boolean, onPick: ((rec: Rec) => void) | undefined}} props */
+function Row({ notebook, rec, said, show_kind, onPick }) {
   const picture = rec.kind === 'photo' && typeof rec.values.blob === 'string';
   const note = [show_kind ? rec.kind.replace('_', ' ') : '', said.note].filter(Boolean).join(' · ');
-  return html`<a class=${picture ? 'row with-picture' : 'row'} href=${address(`${rec.kind}/${rec.id}`)}>
-    ${picture ? html`<${Photo} notebook=${notebook} sha256=${rec.values.blob} alt="" />` : null}
+  const content = html`${picture ? html`<${Photo} notebook=${notebook} sha256=${rec.values.blob} alt="" />` : null}
     <span class="row-title">${said.title}</span>
     ${note ? html`<span class="row-note">${note}</span>` : null}
-    <span class="row-state">${where[rec.state]}${rec.conflict_count > 0 ? html`<b>${words.two}</b>` : null}</span>
-  </a>`;
+    <span class="row-state">${where[rec.state]}${rec.conflict_count > 0 ? html`<b>${words.two}</b>` : null}</span>`;
+  if (onPick !== undefined) return html`<button type="button" class="row" onClick=${() => onPick(rec)}>${content}</button>`;
+  return html`<a class=${picture ? 'row with-picture' : 'row'} href=${address(`${rec.kind}/${rec.id}`)}>${content}</a>`;
 }
 
 /**
