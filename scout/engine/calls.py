@@ -26,7 +26,7 @@ from scout.engine.spared import spared
 from scout.engine.standing import stand_where
 from scout.records.trouble import Refused
 
-ENGINE_VERSION: Final = "4"
+ENGINE_VERSION: Final = "5"
 """Raise it whenever the answer to some request changes: stored answers are kept beside it."""
 
 Call = Callable[[dict[str, Any]], dict[str, Any]]

@@ -1,8 +1,8 @@
 """What nobody has watched yet: hours, winds and skies without a watch, for the next scouting trips.
 
 A trip is never suggested to a sensitive place, a closed one, one nearer than the keep-distance, or
-one where an animal was disturbed of late; without a keep-distance of one's own nothing is suggested
-at all. Not for: what was watched (`steps`).
+one where an animal was disturbed of late, be it from another vantage; without a keep-distance of
+one's own nothing is suggested at all. Not for: what was watched (`steps`).
 """
 
 from __future__ import annotations
@@ -20,11 +20,13 @@ from scout.engine.effort import STEP_MIN, Effort
 from scout.engine.haunts import Haunts
 from scout.engine.light import SKIES
 from scout.engine.sightline import resolve
-from scout.engine.spared import OPEN, animal_spared, perch_spared, site_spared
+from scout.engine.spared import OPEN, Noted, animal_spared, left_alone, site_spared
 from scout.records.places import Measurement, Permission, Sightline
 from scout.records.settings import Settings
 
 WINDS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
+
+_NOT_COUNTED = "not counted here"  # without a sunrise there is nothing to count hours from
 
 # Hours beside sunrise and sunset in which a trip is worth the asking [min]; ours.
 _HOURS = {"dawn": (-60, 180), "dusk": (-180, 60)}
@@ -45,7 +47,8 @@ def unwatched(
 ) -> dict[str, Any]:
     """Answer {"hours", "winds", "skies", "where", "why_not"} of some efforts, all in words.
 
-    perches: the perches asked about, None for all. With a `why_not` everything else is empty.
+    perches: the perches asked about, None for all. With a `why_not` everything else is empty;
+    `where` is empty as well where nothing is left to be watched.
     """
     empty: dict[str, Any] = {"hours": [], "winds": [], "skies": [], "where": []}
     refusal = _refusal(haunts, around)
@@ -53,18 +56,22 @@ def unwatched(
     if not where:
         nowhere = "No place here is open, free of late disturbance and far enough away."
         return {**empty, "why_not": refusal or nowhere}
-    skies, winds = [], []
+    seen_skies, seen_winds = [], []
     for effort in efforts:
         for visit in (haunts.log.visits.get(one) for one in effort.visits):
             if visit is not None:
-                skies.append(visit.sky)
+                seen_skies.append(visit.sky)
                 if visit.wind_from_deg is not None and visit.wind_force != 0.0:
-                    winds.append(compass_letters(visit.wind_from_deg, 8))
+                    seen_winds.append(compass_letters(visit.wind_from_deg, 8))
+    by_noon = haunts.efforts.anchoring.kind == NOON
+    hours = [] if by_noon else _hours(efforts)
+    winds = [wind for wind in WINDS if wind not in seen_winds]
+    skies = [sky for sky in SKIES if sky not in seen_skies]
     return {
-        "hours": [] if haunts.efforts.anchoring.kind == NOON else _hours(efforts),
-        "winds": [wind for wind in WINDS if wind not in winds],
-        "skies": [sky for sky in SKIES if sky not in skies],
-        "where": where,
+        "hours": [_NOT_COUNTED] if by_noon else hours,
+        "winds": winds,
+        "skies": skies,
+        "where": where if hours or winds or skies else [],
         "why_not": None,
     }
 
@@ -85,9 +92,17 @@ def _refusal(haunts: Haunts, around: Around) -> str | None:
 
 
 def _where(haunts: Haunts, perches: frozenset[str] | None, around: Around) -> list[str]:
+    noted = Noted(
+        settings=around.settings,
+        zone=haunts.zone,
+        sightlines=haunts.sightlines,
+        watches=haunts.log.watches,
+        reactions=haunts.log.reactions,
+    )
+    alone = left_alone(haunts.perches.values(), noted, around.on)
     names = []
     for line in haunts.sightlines:
-        if perches is not None and line.perch not in perches:
+        if line.perch in alone or (perches is not None and line.perch not in perches):
             continue
         if line.vantage in haunts.vantages and _suggestible(haunts, line, around):
             vantage, perch = haunts.vantages[line.vantage], haunts.perches[line.perch]
@@ -101,7 +116,7 @@ def _suggestible(haunts: Haunts, line: Sightline, around: Around) -> bool:
         haunts.perches[line.perch],
         haunts.species,
     )
-    if vantage.sensitivity not in OPEN or perch_spared(perch, around.on) is not None:
+    if vantage.sensitivity not in OPEN:
         return False
     midday = datetime.combine(around.on, time(12), haunts.zone)
     since = midday - timedelta(days=around.settings.rest_days)

@@ -10,7 +10,8 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from scout.engine.spared import animal_spared, perch_spared, site_spared
+from scout.engine.clocks import zone_of
+from scout.engine.spared import Noted, animal_spared, left_alone, perch_spared, site_spared
 from scout.records.settings import Settings
 from scout.records.trouble import Refused
 
@@ -32,9 +33,9 @@ def open_perches(
     whole = _site_spared(records, site, on) or animal_spared(species)
     if whole is not None:
         raise Refused.one(whole.rstrip("."))
-    why = {one.id: perch_spared(one, on) or _resting(records, settings, one, on) for one in perches}
-    left = [one for one in perches if why[one.id] is None]
-    out = [said for said in why.values() if said is not None]
+    why = left_alone(perches, _noted(records, settings, site), on)
+    left = [one for one in perches if one.id not in why]
+    out = list(why.values())
     if not left:
         raise Refused.one(" ".join(out).rstrip("."))
     if out:
@@ -67,20 +68,11 @@ def _site_spared(records: Records, site: Any, on: dt.date) -> str | None:
     return site_spared(site, permissions, on)
 
 
-def _resting(records: Records, settings: Settings, perch: Any, on: dt.date) -> str | None:
-    """Say that a perch is to rest: reactions that were the photographer's doing, noted lately."""
-    lines = {one.vantage for one in records.get("sightline", {}).values() if one.perch == perch.id}
-    watches = records.get("watch", {})
-    count = 0
-    for reaction in records.get("reaction", {}).values():
-        watch = watches.get(reaction.watch)
-        if watch is None or reaction.cause == "other":
-            continue
-        if perch.id in watch.perches or (not watch.perches and watch.vantage in lines):
-            count += 0 <= (on - reaction.at.at.date()).days <= settings.rest_days
-    if count < settings.rest_reactions:
-        return None
-    return (
-        f"{perch.name} was disturbed lately: {count} reactions in the last "
-        f"{settings.rest_days:g} days. Let it rest."
+def _noted(records: Records, settings: Settings, site: Any) -> Noted:
+    return Noted(
+        settings=settings,
+        zone=zone_of(site.zone),
+        sightlines=records.get("sightline", {}).values(),
+        watches=records.get("watch", {}).values(),
+        reactions=records.get("reaction", {}).values(),
     )

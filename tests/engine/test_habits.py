@@ -10,8 +10,19 @@ import pytest
 
 from scout.engine.calls import call
 
-from .cards import bird, ident, measurement, moved, perch, permission, refusal, site, vantage
-from .logs import LogBook, mornings, sunrise_s, text
+from .cards import (
+    bird,
+    ident,
+    measurement,
+    moved,
+    perch,
+    permission,
+    refusal,
+    sightline,
+    site,
+    vantage,
+)
+from .logs import LogBook, mornings, sunrise_s, sunset_s, text
 
 ON = "2026-05-20"
 
@@ -237,6 +248,50 @@ def test_lately_disturbed_places_rest(days_ago: int, cause: str, kept: int) -> N
     assert len(page(log, **spring())["unwatched"]["where"]) == kept
 
 
+@pytest.mark.parametrize(("cause", "rests"), [("me", True), ("other", False)])
+def test_a_disturbed_perch_rests_from_every_vantage(cause: str, rests: bool) -> None:
+    log = twelve()
+    yesterday = date.fromisoformat(ON) - timedelta(days=1)
+    watch = log.watch(yesterday, -20, 150, perches=[ident("Stump")])
+    log.reactions += [
+        {
+            "id": ident(f"r {number}"),
+            "watch": watch,
+            "what": "alarm",
+            "at": text(sunrise_s(yesterday) + 60 * number),
+            "cause": cause,
+        }
+        for number in range(3)
+    ]
+    two = {
+        "vantages": [vantage(), vantage("Hedge", position=moved(0, 30))],
+        "sightlines": [
+            *(sightline(end=name) for name in log.perches),
+            *(sightline("Hedge", name) for name in log.perches),
+        ],
+        "measurements": [measurement("Hedge", name, m=30.0) for name in log.perches],
+    }
+    found = page(log, **{**spring(), **two})["unwatched"]["where"]
+    assert found == [*([] if rests else ["Hedge → Stump"]), "Hedge → Willow"]
+
+
+def test_nobody_is_sent_where_all_has_been_watched() -> None:
+    log = LogBook()
+    skies = ["clear", "in and out", "overcast"]
+    for number, on in enumerate(mornings(8)):
+        weather = {"sky": skies[number % 3], "wind_from_deg": 45.0 * number, "wind_force": 3}
+        dusk = (sunset_s(on) - sunrise_s(on)) / 60.0
+        log.watch(on, -70, 190, **weather)
+        log.watch(on, dusk - 190, dusk + 70, **weather)
+    found = page(log, **spring())["unwatched"]
+    assert found == {"hours": [], "winds": [], "skies": [], "where": [], "why_not": None}
+    # One wind nobody watched in, and there is somewhere to sit again.
+    for visit in log.visits:
+        visit["wind_from_deg"] = max(45.0, visit["wind_from_deg"])
+    left = page(log, **spring())["unwatched"]
+    assert (left["winds"], left["where"]) == (["N"], ["Bank → Stump"])
+
+
 def test_discreet_pages_name_nothing() -> None:
     told = page(
         twelve(),
@@ -258,10 +313,10 @@ def test_where_there_is_no_sunrise_it_counts_from_noon() -> None:
         watch = log.watch(on, -20, 150)
         log.seen(watch, on, 60, 70)
     north = site(centre={"lat": 72.0, "lon": 0.2})
-    found = page(log, site=north, date="2026-06-20")
+    found = page(log, site=north, date="2026-06-20", species=bird(keep_distance_open_m=1))
     assert found["anchoring"]["kind"] == "solar noon"
     assert found["dawn"]["there"]["k"] == 6
-    assert found["unwatched"]["hours"] == []
+    assert found["unwatched"]["hours"] == ["not counted here"]
 
 
 @pytest.mark.parametrize(
