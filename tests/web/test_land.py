@@ -91,7 +91,7 @@ def test_layers_are_on_the_phone_with_no_network_and_a_place_becomes_a_vantage(
     # The relief is a base map as well, drawn from the phone's own copy.
     app.go("map")
     app.button("Base map").click()
-    app.page.get_by_label("From the land: Relief").check()
+    app.page.get_by_label("From the land: Relief, Pellwick Meadows").check()
     expect(app.page.locator(".map-base canvas").first).to_be_attached()
     drawn = """() => [...document.querySelectorAll('.map-base canvas')].some((canvas) => {
         const data = canvas.getContext('2d').getImageData(0, 0, 256, 256).data;

@@ -13,7 +13,7 @@ import { land as words } from '../words_land.js';
 const MARK = 'layer-';
 const LEAST_ZOOM = 11;
 const MOST_ZOOM = 20;
-/** @type {Map<string, Promise<{image: ImageBitmap, left: number, top: number, wide: number, high: number} | null>>} */
+/** How to have a layer's picture, which is opened when it is first drawn. @type {Map<string, () => ReturnType<typeof picture>>} */
 const held = new Map();
 
 /** How far east and south a place lies on the square world, 0 to 1. @param {number} lat @param {number} lon */
@@ -26,17 +26,20 @@ export const isLand = (sheet) => sheet.kind === 'layer';
 
 /** Answer the layers whose pictures are on this phone, as base maps, newest first. @param {Notebook} notebook @returns {Promise<Sheet[]>} */
 export async function landSheets(notebook) {
-  const layers = await notebook.all('layer').catch(() => []);
+  const [layers, sites] = await Promise.all([notebook.all('layer'), notebook.all('site')]).catch(() => [[], []]);
   /** @type {Sheet[]} */
   const sheets = [];
   for (const { id, values } of layers) {
     const blob = await notebook.blob(values.blob).catch(() => undefined);
     if (blob === undefined || values.bounds === undefined) continue;
     const name = `${MARK}${id}`;
-    held.set(name, picture(blob, values.bounds));
+    /** @type {ReturnType<typeof picture> | undefined} */
+    let opened;
+    held.set(name, () => (opened ??= picture(blob, values.bounds)));
+    const site = sites.length > 1 && sites.find((one) => one.id === values.site)?.values.name;
     sheets.push({
       name,
-      title: words.base(values.title ?? values.kind),
+      title: words.base([values.title ?? values.kind, site].filter(Boolean).join(', ')),
       kind: 'layer',
       bounds: values.bounds,
       least_zoom: LEAST_ZOOM,
@@ -62,7 +65,7 @@ async function picture(blob, { south_deg, west_deg, north_deg, east_deg }) {
  * @param {CanvasRenderingContext2D} context of 256 pixels @param {string} name @param {number} z @param {number} x @param {number} y
  */
 export async function drawLand(context, name, z, x, y) {
-  const found = await held.get(name);
+  const found = await held.get(name)?.();
   if (!found) return;
   const { image, left, top, wide, high } = found;
   const scale = 256 * 2 ** z;
