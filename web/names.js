@@ -20,6 +20,11 @@ export function nameOf({ kind, values, when }) {
   return Number.isFinite(when) && when > 0 ? `${one}, ${day(when)}` : one;
 }
 
+/** Records as chips offer them. @param {readonly Rec[]} recs */
+export function choicesOf(recs) {
+  return recs.map((one) => ({ value: one.id, label: nameOf(one) }));
+}
+
 /** @param {string} text */
 function short(text) {
   const line = text.trim().split('\n')[0] ?? '';

@@ -6,7 +6,7 @@
  */
 
 import { html } from '../doors/htm.js';
-import { nameOf } from '../names.js';
+import { choicesOf } from '../names.js';
 import { newId } from '../notebook/ids.js';
 import { Chips } from '../parts/chips.js';
 import { CompassWords } from '../parts/compass_words.js';
@@ -39,7 +39,7 @@ export function LightAsk({ values, put, kits, has_site }) {
       : html`<p class="soft" id="looks">${words.looks}</p><${Chips} large labelled="looks" choices=${words.looks_like} value=${looks_right} onPick=${(/** @type {boolean | null} */ one) => put({ looks_right: one })} />
           <p class="soft" id="tone">${words.filled}</p><${Chips} large labelled="tone" choices=${tones} value=${tone} onPick=${(/** @type {string | null} */ one) => put({ tone: one })} />
           ${said_ev === undefined ? html`<div class="counted"><span>${words.dialled}</span><${Stepper} label=${words.dialled} value=${values.compensation_ev} step=${0.5} low=${-5} high=${5} onStep=${(/** @type {number} */ one) => put({ compensation_ev: one })} /></div>` : null}
-          ${kits.length > 0 ? html`<p class="soft" id="with">${words.taken_with}</p><${Chips} large labelled="with" choices=${kits.map((one) => ({ value: one.id, label: nameOf(one) }))} value=${kit} onPick=${(/** @type {string | null} */ one) => put({ kit: one })} />` : null}
+          ${kits.length > 0 ? html`<p class="soft" id="with">${words.taken_with}</p><${Chips} large labelled="with" choices=${choicesOf(kits)} value=${kit} onPick=${(/** @type {string | null} */ one) => put({ kit: one })} />` : null}
           ${isAtIsoLimit(shot) ? html`<p class="soft" id="fixed">${words.fixed}</p><${Chips} large labelled="fixed" choices=${words.fixes} value=${is_fixed} onPick=${(/** @type {boolean | null} */ one) => put({ is_fixed: one })} />` : null}
           ${why === null && facts.bearing?.reference !== 'true' ? html`<p class="soft">${words.faced}</p><${CompassWords} label=${words.faced} deg=${facing_deg ?? undefined} onPick=${(/** @type {{deg: number} | null} */ one) => put({ facing_deg: one === null ? null : one.deg })} />` : null}`}
     ${why !== null

@@ -8,7 +8,7 @@
 import { html } from '../doors/htm.js';
 import { nextName, siteAt } from '../map/placing.js';
 import { WORDS as MAP } from '../map/words.js';
-import { nameOf } from '../names.js';
+import { choicesOf, nameOf } from '../names.js';
 import { Chips } from '../parts/chips.js';
 import { Button } from '../parts/page.js';
 import { say } from '../parts/snackbar.js';
@@ -31,7 +31,7 @@ export function SiteAsk({ sites, position, chosen, site_name, put }) {
   const offered = [...new Set([...sorted.slice(0, OFFERED), ...(picked ? [picked] : [])])];
   const is_new = chosen === 'new' || (!chosen && position !== null && siteAt(sites, position) === null);
   const name = nextName(MAP.newSite, sites.map((one) => String(one.values.name ?? '')));
-  const choices = [...offered.map((one) => ({ value: one.id, label: nameOf(one) })), { value: 'new', label: words.new_site }];
+  const choices = [...choicesOf(offered), { value: 'new', label: words.new_site }];
   return html`<div class="field"><p class="field-name">${words.site}</p>
     ${sites.length > 0 ? html`<${Chips} label=${words.site} choices=${choices} value=${is_new ? 'new' : chosen} onPick=${(/** @type {string | null} */ site) => put({ site })} />` : null}
     ${is_new

@@ -14,8 +14,7 @@ import { useRecords } from '../session.js';
 import { clock, day } from '../times.js';
 import { form } from '../words.js';
 import { ending as words } from '../words_visit.js';
-import { Entries } from './visiting_entries.js';
-import { Lost, lostOf } from './visiting_lost.js';
+import { Entries, Lost, lostOf } from './visiting_entries.js';
 import { animalsByUse, msOf } from './visiting_state.js';
 
 /** @param {{notebook: import('../session.js').Notebook, running: State}} props */

@@ -1,5 +1,5 @@
 /**
- * Everything that was written in a visit, the latest first, each with its Change and its Undo.
+ * Everything that was written in a visit, the latest first, each with its Change and its Undo; and what it lacks.
  * Not for: the records' own pages.
  *
  * @typedef {import('../notebook/types.d.ts').Rec} Rec
@@ -8,8 +8,9 @@
  */
 
 import { html } from '../doors/htm.js';
-import { nameOf } from '../names.js';
-import { say } from '../parts/snackbar.js';
+import { choicesOf, nameOf } from '../names.js';
+import { Chips } from '../parts/chips.js';
+import { say, sayable } from '../parts/snackbar.js';
 import { address } from '../route.js';
 import { clock } from '../times.js';
 import { distance, number } from '../units.js';
@@ -28,6 +29,22 @@ export function Entries({ notebook, running, named }) {
       </li>`,
     )}
   </ul></section>`;
+}
+
+/** Answer the watches that count for no perch, since nothing ties them to one. @param {Pick<State, 'watches'>} running */
+export function lostOf({ watches }) {
+  return watches.filter(({ values: v }) => !v.vantage && !v.perches?.length && !v.trail_camera);
+}
+
+/** Those watches, and the tap that says from where each was kept. @param {{notebook: import('../session.js').Notebook, running: State}} props */
+export function Lost({ notebook, running }) {
+  const { vantages, zone } = running;
+  const put = (/** @type {Rec} */ watch, /** @type {string} */ vantage) =>
+    notebook.save([{ kind: 'watch', record: watch.id, set: { vantage }, over: watch }], { label: words.vantage }).then(({ group }) => sayable(notebook, group), () => say(saved.not_saved));
+  return lostOf(running).map(
+    (watch) => html`<section key=${watch.id}><p class="caution">${words.lost(clock(msOf(watch.values.start), zone))}</p>
+      ${vantages.length > 0 ? html`<${Chips} large label=${words.vantage} choices=${choicesOf(vantages)} value=${null} onPick=${(/** @type {string} */ one) => put(watch, one)} />` : html`<a class="act other" href=${address('vantage-here')}>${words.new_vantage}</a>`}</section>`,
+  );
 }
 
 /**

@@ -9,7 +9,7 @@
 
 import { html } from '../doors/htm.js';
 import { useEffect, useRef, useState } from '../doors/preact.js';
-import { nameOf } from '../names.js';
+import { choicesOf, nameOf } from '../names.js';
 import { Chips } from '../parts/chips.js';
 import { Page } from '../parts/page.js';
 import { say, sayable } from '../parts/snackbar.js';
@@ -20,8 +20,7 @@ import { clock } from '../times.js';
 import { saved } from '../words.js';
 import { visit as words, write } from '../words_visit.js';
 import { disturbedBy, endEdits, goneEdits, hereEdits, movedEdits, quietEdits, quietFrom, reactionEdits } from './visiting_edits.js';
-import { Entries } from './visiting_entries.js';
-import { Lost } from './visiting_lost.js';
+import { Entries, Lost } from './visiting_entries.js';
 import { HereSheet, NoticedSheet, PickSheet, WeatherSheet } from './visiting_sheets.js';
 import { animalsByUse, msOf, perchesInSight, readVisit } from './visiting_state.js';
 import { sunEventEdits } from './sun_event.js';
@@ -166,11 +165,6 @@ function useMinute() {
     return () => clearInterval(timer);
   }, []);
   return Math.max(now_ms, Date.now());
-}
-
-/** @param {Rec[]} some */
-function choicesOf(some) {
-  return some.map((one) => ({ value: one.id, label: nameOf(one) }));
 }
 
 /** @param {Rec[]} some @param {string | undefined} id */

@@ -8,7 +8,7 @@
 
 import { html } from '../doors/htm.js';
 import { useId, useState } from '../doors/preact.js';
-import { nameOf } from '../names.js';
+import { choicesOf, nameOf } from '../names.js';
 import { newId } from '../notebook/ids.js';
 import { Chips } from '../parts/chips.js';
 import { chipWords } from '../parts/field_distance.js';
@@ -52,7 +52,7 @@ export function HereSheet({ animals, onHere, onClose }) {
       ${is_new
         ? html`<${NewAnimal} onSave=${fresh} />`
         : html`<p class="soft">${words.tap_saves}</p>
-            <${Chips} large label=${words.animal} choices=${shown.map((one) => ({ value: one.id, label: nameOf(one) }))} value=${null} onPick=${hereIs} />
+            <${Chips} large label=${words.animal} choices=${choicesOf(shown)} value=${null} onPick=${hereIs} />
             <div class="acts">
               ${shown.length < animals.length ? html`<button type="button" class="act other" onClick=${() => setAll(true)}>${words.all_animals(animals.length)}</button>` : null}
               <button type="button" class="act other" onClick=${() => setNew(true)}>${words.new_animal}</button>
@@ -88,7 +88,7 @@ export function NoticedSheet({ here, animals, named, onNoticed, onClose }) {
   const [away_m, setAway] = useState(/** @type {number | null} */ (null));
   const [cause, setCause] = useState(/** @type {string | null} */ ('me'));
   const whats = fieldsOf(schema, 'reaction').find((field) => field.name === 'what')?.choices ?? [];
-  const some = here.length > 0 ? here.map((one) => ({ value: one.id, label: named(one.values.species) })) : animals.slice(0, ANIMALS_SHOWN).map((one) => ({ value: one.id, label: nameOf(one) }));
+  const some = here.length > 0 ? here.map((one) => ({ value: one.id, label: named(one.values.species) })) : choicesOf(animals.slice(0, ANIMALS_SHOWN));
   const did = (/** @type {string} */ what) => {
     const sighting = here.find((one) => one.id === who);
     onNoticed({ what, sighting, species: sighting === undefined ? (who ?? undefined) : undefined, distance_m: away_m, cause });

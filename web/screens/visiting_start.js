@@ -10,7 +10,7 @@ import { html } from '../doors/htm.js';
 import { useEffect, useState } from '../doors/preact.js';
 import { lineBetween } from '../map/geometry.js';
 import { siteAt } from '../map/placing.js';
-import { nameOf } from '../names.js';
+import { choicesOf } from '../names.js';
 import { Chips } from '../parts/chips.js';
 import { Empty } from '../parts/empty.js';
 import { useHalfWritten } from '../parts/half_written.js';
@@ -75,13 +75,13 @@ export function Start({ notebook, query }) {
   const why = begun.site === undefined && guess !== null ? words.guessed[guess.why] : '';
   return html`<${Page} title=${words.title} up="write" act=${{ label: words.start, onAct: start, disabled: busy || site === undefined }}>
     <section><h2 id="visit-site">${words.site}${why ? html` <small>${why}</small>` : null}</h2>
-      <${Chips} large needed labelled="visit-site" choices=${shown.map((one) => ({ value: one.id, label: nameOf(one) }))} value=${site} onPick=${(/** @type {string} */ one) => put({ site: one, vantage: undefined })} />
+      <${Chips} large needed labelled="visit-site" choices=${choicesOf(shown)} value=${site} onPick=${(/** @type {string} */ one) => put({ site: one, vantage: undefined })} />
       ${shown.length < sites.length ? html`<${Button} act=${{ label: words.other_sites, onAct: () => setAll(true) }} />` : null}
     </section>
     ${vantages.length === 0
       ? null
       : html`<section><h2 id="visit-from">${words.vantage}</h2>
-          <${Chips} large labelled="visit-from" choices=${vantages.map((one) => ({ value: one.id, label: nameOf(one) }))} value=${vantage} onPick=${(/** @type {string | null} */ one) => put({ vantage: one })} />
+          <${Chips} large labelled="visit-from" choices=${choicesOf(vantages)} value=${vantage} onPick=${(/** @type {string | null} */ one) => put({ vantage: one })} />
         </section>`}
     <details class="opens"><summary>${words.weather}</summary><${Weather} values=${begun.more} onValue=${(/** @type {Record<string, any>} */ more) => put({ more: { ...begun.more, ...more } })} /></details>
   </${Page}>`;
