@@ -248,8 +248,12 @@ export const ready = {
   /** @param {number} days @param {number} cards */
   ahead: (days, cards) => `${counted(cards, 'card')} kept, ${counted(days, 'day')} ahead`,
   no_cards: 'none kept for the coming days',
+  not_current: 'not all of them by what is written down now',
+  /** @param {string} age */
+  oldest: (age) => `the oldest ${age}`,
   map: 'Map',
-  map_kept: 'a base map is kept on this phone',
+  /** @param {number} tiles */
+  map_kept: (tiles) => `${counted(tiles, 'tile')} of base maps kept on this phone`,
   map_none: 'no base map kept: the pins and a grid show all the same',
   space: 'Room',
   /** @param {number} free_bytes */
@@ -259,6 +263,8 @@ export const ready = {
   unprotected: 'the phone may clear the notebook when it is full',
   clock: 'Clock',
   clock_right: 'agrees with the server',
+  /** @param {string} age */
+  compared: (age) => `compared ${age}`,
   clock_unknown: 'not compared with the server yet',
   /** @param {number} s */
   clock_off: (s) => `off by ${Math.round(Math.abs(s))} s: the phone is ${s > 0 ? 'slow' : 'fast'}`,

@@ -25,6 +25,12 @@ _AHEAD = """const { computeAhead } = await import('/engine/ahead.js');
 _SAVED = """const { openNotebook } = await import('/notebook/notebook.js');
   const notebook = await openNotebook({ sync: false });
   try { return (await notebook.save(given)).ids; } finally { notebook.close(); }"""
+_JOURNEY = """const { Store } = await import('/notebook/store.js');
+  const store = new Store('notebook', {});
+  const db = await store.db();
+  const journey = await db.get('kv', 'journey');
+  await db.put('kv', { ...journey, last_sync: journey.last_sync + given }, 'journey');
+  store.close();"""
 WAIT_MS = 60_000  # for an answer on a busy machine
 _CLOCK = re.compile(r"\b\d\d:\d\d\b")
 
@@ -88,7 +94,7 @@ def test_the_table_says_which_morning_and_opens_its_card(phone: EnginePage) -> N
     expect(cell.locator("b")).not_to_have_text("…", timeout=WAIT_MS)
     assert _CLOCK.search(cell.inner_text())
     assert "past" not in cell.inner_text()  # tomorrow's
-    expect(phone.page.locator(".age")).to_have_text("All of it worked out", timeout=WAIT_MS)
+    expect(phone.page.locator(".age")).to_have_text("Every day is worked out", timeout=WAIT_MS)
     # Today stands in it for as long as a session of today is to come.
     today = table.locator("tbody tr td:first-of-type").all_inner_texts()
     assert "" in {text.partition("past")[1] for text in today}
@@ -248,9 +254,12 @@ def test_kits_side_by_side_and_where_to_stand(phone: EnginePage) -> None:
 
 
 def test_ready_to_leave(phone: EnginePage) -> None:
+    phone.run(_AHEAD, 2)
     phone.go("ready")
     rows = phone.page.locator(".checks .row")
     expect(rows).to_have_count(9)
+    cards = rows.filter(has_text=re.compile("^Cards")).locator(".row-state")
+    expect(cards).to_have_text("yes", timeout=WAIT_MS)
     for name, said in (
         ("App", "opens without signal"),
         ("Notebook", "complete as of"),
@@ -258,9 +267,35 @@ def test_ready_to_leave(phone: EnginePage) -> None:
         ("Cards", "kept"),
         ("Map", "no base map kept"),
         ("Room", "free"),
-        ("Clock", "agrees with the server"),
+        ("Clock", "agrees with the server, compared"),
     ):
         expect(rows.filter(has_text=re.compile(f"^{name}"))).to_contain_text(said)
+    # What is old or empty gets no "yes": a week without a sync, a record since, no tile.
+    phone.run(_JOURNEY, -7 * 86_400_000)
+    phone.run(
+        """const { openNotebook } = await import('/notebook/notebook.js');
+        const notebook = await openNotebook({ sync: false });
+        const [site] = await notebook.all('site', { limit: 1 });
+        const set = { access: 'By the gate at the bridge' };
+        await notebook.save([{ kind: 'site', record: site.id, set, over: site }]);
+        notebook.close();"""
+    )
+    phone.run("await caches.open('map-empty')")
+    try:
+        phone.go("book")
+        phone.go("ready")
+        for name, said in (
+            ("Notebook", "7 days ago"),
+            ("Cards", "not all of them by what is written down now"),
+            ("Map", "no base map kept"),
+            ("Clock", "compared 7 days ago"),
+        ):
+            row = rows.filter(has_text=re.compile(f"^{name}"))
+            expect(row).to_contain_text(said, timeout=WAIT_MS)
+            expect(row.locator(".row-state")).not_to_have_text("yes")
+    finally:
+        phone.run(_JOURNEY, 7 * 86_400_000)
+        phone.run("await caches.delete('map-empty')")
     phone.page.get_by_text("Tell somebody where you go").wait_for()
 
 
@@ -310,11 +345,10 @@ def test_the_map_answers_for_a_moment(phone: EnginePage) -> None:
         site,
     )
     phone.go(f"map?pin={perch}")
-    phone.page.get_by_role("list", name="Sightlines").get_by_text("Root plate").click()
-    expect(phone.page.locator(".map-sheet")).not_to_contain_text("not offered")
     moment.get_by_role("button", name="Light now").click()
     expect(status).to_contain_text("Sky: overcast", timeout=WAIT_MS)
     expect(status).to_contain_text("worked out")
+    phone.page.get_by_role("list", name="Sightlines").get_by_text("Root plate").click()
     # 19.5 m, as the sample's tape has it; 50 m is its keep-distance for that animal.
     expect(phone.page.locator(".map-sheet")).to_contain_text(
         "not offered: 19.5 m is nearer than your keep-distance of 50 m"
@@ -385,6 +419,7 @@ def test_the_place_that_opens_is_the_card_when_its_session_is_near(phone: Engine
 
 def test_what_is_kept_says_what_it_does_not_count(phone: EnginePage) -> None:
     """Without engine and server: nothing kept is passed off as ranked by what was typed."""
+    phone.started()  # what still starts is not cut off
     phone.run(
         """for (const name of await caches.keys()) {
           if (name.startsWith('engine-')) await caches.delete(name);

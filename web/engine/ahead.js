@@ -48,11 +48,27 @@ export function keepAhead(notebook, engine) {
  * @param {number} [days]
  */
 export async function computeAhead(notebook, engine, stop = () => false, days = DAYS_AHEAD) {
+  await engine.answers.dropBefore(laterDate(dateOf(Date.now(), 'UTC'), -2)).catch(() => {});
+  let kept = 0;
+  for await (const { name, request, subject, on } of asksAhead(notebook, engine, days)) {
+    if (stop()) return kept;
+    try {
+      await engine.ask(name, request, { subject, until: on, behind: true });
+      kept += 1;
+    } catch (trouble) {
+      // Where nobody can answer one, nobody can answer the rest; a refusal is said where a person opens it.
+      if (trouble instanceof NoAnswer) return kept;
+    }
+    await new Promise((resolve) => setTimeout(resolve, BREATH_MS));
+  }
+  return kept;
+}
+
+/** What the coming days ask, the nearest first. @param {Notebook} notebook @param {Engine} engine @param {number} days */
+export async function* asksAhead(notebook, engine, days) {
   const gathering = gatheringOf(notebook);
   const [{ site: sites = [] }, meant] = await Promise.all([gathering.everywhere(), chosen(notebook)]);
   const order = [...sites].sort((one, other) => Number(other.id === meant.site) - Number(one.id === meant.site)).slice(0, MOST_SITES);
-  await engine.answers.dropBefore(laterDate(dateOf(Date.now(), 'UTC'), -2)).catch(() => {});
-  let kept = 0;
   for (let ahead = 0; ahead < days; ahead += 1) {
     for (const site of order) {
       const records = await gathering.at(site.id);
@@ -62,23 +78,9 @@ export async function computeAhead(notebook, engine, stop = () => false, days = 
       for (const session of SESSIONS) {
         const wanted = { site: site.id, species, also, kit, on, session };
         const known = await withPresence(records, wanted, { behind: true, asking: engine });
-        const asks = /** @type {const} */ ([
-          ['outing_card', cardRequest(records, known), cardSubject(wanted)],
-          ['choice_table', choiceRequest(records, known, 1), cellSubject(wanted)],
-        ]);
-        for (const [name, request, subject] of asks) {
-          if (stop()) return kept;
-          try {
-            await engine.ask(name, request, { subject, until: on, behind: true });
-            kept += 1;
-          } catch (trouble) {
-            // Where nobody can answer one, nobody can answer the rest; a refusal is said where a person opens it.
-            if (trouble instanceof NoAnswer) return kept;
-          }
-          await new Promise((resolve) => setTimeout(resolve, BREATH_MS));
-        }
+        yield { name: 'outing_card', request: cardRequest(records, known), subject: cardSubject(wanted), on };
+        yield { name: 'choice_table', request: choiceRequest(records, known, 1), subject: cellSubject(wanted), on };
       }
     }
   }
-  return kept;
 }

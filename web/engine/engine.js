@@ -117,13 +117,16 @@ export class Engine {
   }
 
   /**
-   * Answer what is kept of a subject, null where nothing is.
+   * Answer what is kept of a subject, null where nothing is. It is current only where it answers the call given.
    * @param {string} subject
+   * @param {{name: string, request: object}} [call]
    * @returns {Promise<Answered | null>}
    */
-  async stored(subject) {
+  async stored(subject, call) {
     const kept = await this.#kept(subject);
-    return kept === undefined ? null : shown(kept, false);
+    if (kept === undefined) return null;
+    const asked = call === undefined ? '' : await askedOf(call.name, JSON.stringify(call.request));
+    return shown(kept, asked !== '' && kept.asked === asked && this.#isOfNow(kept));
   }
 
   /** End what it works on and start anew. */
