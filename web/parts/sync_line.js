@@ -11,5 +11,7 @@ import { sync } from '../words.js';
 /** @param {{notebook: import('../session.js').Notebook, after: Promise<void>}} props after: what it is read behind */
 export function SyncLine({ notebook, after }) {
   const state = useStanding(notebook, after);
-  return html`<a class="sync-line" href=${address('sync')}>${state === undefined ? ' ' : sync.line(state)}</a>`;
+  // A link without words is none to whoever hears the page.
+  if (state === undefined) return html`<p class="sync-line"> </p>`;
+  return html`<a class="sync-line" href=${address('sync')}>${sync.line(state)}</a>`;
 }
