@@ -189,6 +189,7 @@ def places(
         f"{wanted.posture}, {wanted.light_wanted} light, for {species.name}: {names}",
         found=tuple(found),
         spots=tuple(spots),
+    said += [why for one in found if (why := one.not_searched) is not None]
         sentences=(*said, *([_CAUTIONS] if spots else [])),
     )
 

@@ -100,6 +100,17 @@ class Found:
         place = next(i for i, count in enumerate(self.left) if count == 0)
         return f"{self.target.name}: {_WHY[CONDITIONS[place]]}"
 
+    @property
+    def not_searched(self) -> str | None:
+        """Which ground beyond the keep-distance the cells are too coarse for; None: none."""
+        cell, nearest = self.patch.cell_m, self.wanted.nearest_m
+        if FINE_ENOUGH * cell <= nearest:
+            return None
+        return (
+            f"{self.target.name}: nearer than {FINE_ENOUGH * cell:g} m was not searched (cells of "
+            f"{cell:g} m); from {nearest:g} m on a model of {nearest / FINE_ENOUGH:g} m is needed."
+        )
+
 
 _WHY: Final = {
     "distance": "no cell of the model lies between the keep-distance and where it fills the frame.",

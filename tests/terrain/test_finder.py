@@ -86,6 +86,7 @@ def test_on_open_ground_it_is_the_ring_between_keep_distance_and_frame(tmp_path:
     # All the hour is good where any light will do, and the light is ample.
     assert set(np.unique(found.good_min)) == {0, 60}
     assert found.why_nothing is None
+    assert found.not_searched is None
 
 
 def test_the_gap_is_where_the_line_meets_the_bank(tmp_path: Path) -> None:
@@ -222,6 +223,10 @@ def test_coarse_cells_are_refused_and_thin_out_the_near(tmp_path: Path) -> None:
     found = places_round([mid], TARGET, WANTED, NEEDS, MINUTES)
     good, away, _ = _good(found)
     assert away[good].min() >= 20.0  # ten cells of 2 m
+    assert found.not_searched == (
+        "post: nearer than 20 m was not searched (cells of 2 m); from 12 m on a model of 1.2 m is "
+        "needed."
+    )
 
 
 def test_trees_in_a_surface_model_hide_and_the_sitter_stays_on_the_ground(tmp_path: Path) -> None:
