@@ -31,8 +31,8 @@ export const land = {
   slope: 'Slope',
   winds: 'Bad winds',
   walk: 'Way in',
-  /** @param {string} metres @param {string | undefined} by @param {number} percent */
-  walk_said: (metres, by, percent) => `${metres} ${by ?? 'in a straight line'}; the perch sees ${percent} % of it`,
+  /** @param {string} metres @param {string | undefined} by @param {number | undefined} percent */
+  walk_said: (metres, by, percent) => `${metres}${percent === undefined ? '' : `, of which the perch sees ${percent} %,`} ${by ?? 'in a straight line'}`,
   sit: 'Make it a vantage',
   /** @param {number} number @param {string} perch */
   named: (number, perch) => `Found place ${number} for ${perch}`,

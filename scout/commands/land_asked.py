@@ -224,9 +224,8 @@ def _told(spot: Spot) -> str:
         gap = f"gap at least {said['gap_m']} m"
     good = spot.good_min
     walk = said["walk_seen_percent"]
-    way = "" if said["walk_by"] is None else f"; way in {said['walk_m']} m {said['walk_by']}"
-    if walk is not None:
-        way = f"{way}, the perch sees {walk} % of it"
+    share = "" if walk is None else f", of which the perch sees {walk} %,"
+    way = "" if said["walk_by"] is None else f"; way in {said['walk_m']} m{share} {said['walk_by']}"
     return (
         f"{spot.perch_name}: {said['distance_m']} m, bearing {said['bearing_deg']}°, tilt "
         f"{said['tilt_deg']}°, {gap}; good minutes {good['clear']} clear, {good['in and out']} in "

@@ -16,7 +16,7 @@ from scout.engine.asked import Asked, within_year
 from scout.engine.carried import noun_of, optic_of
 from scout.engine.optics import frame_share
 from scout.engine.sightline import Sight
-from scout.engine.wind import Wind, bad_winds, legs_to, scent, walk_in_scent
+from scout.engine.wind import Wind, legs_to, scent, walk_in_scent, winds_words
 from scout.records.places import ClosedPeriod, Perch, Permission, Vantage, WalkIn
 
 
@@ -152,11 +152,9 @@ def _winds(
     against: list[str],
 ) -> str:
     settings, wind = asked.settings, asked.wind
-    if asked.species.animal != "mammal":
-        return "none (bird)" if asked.species.animal == "bird" else "not tested (no mammal)"
     bearing = sight.bearing_deg.value
-    words = bad_winds(bearing, settings.scent_half_width_deg).words
-    if wind is None:
+    words = winds_words(asked.species.animal, bearing, settings.scent_half_width_deg)
+    if wind is None or asked.species.animal != "mammal":
         return words
     judged = scent(
         bearing,

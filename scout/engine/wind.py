@@ -142,6 +142,16 @@ def bad_winds(sightline_bearing_deg: float, half_width_deg: float = HALF_WIDTH_D
     return BadWinds(start, end, range_words(start, end))
 
 
+def winds_words(animal: str, sightline_bearing_deg: float, half_width_deg: float) -> str:
+    """Say the bad winds of a sightline, or that there are none to test: they are a mammal's alone.
+
+    The sightline's bearing [deg true] and the half width [deg] as `bad_winds` takes them.
+    """
+    if animal == "mammal":
+        return bad_winds(sightline_bearing_deg, half_width_deg).words
+    return "none (bird)" if animal == "bird" else "not tested (no mammal)"
+
+
 def scent(
     sightline_bearing_deg: float,
     wind: Wind,

@@ -53,7 +53,7 @@ class FoundSpot:
     slope_deg: float | None = f.number("Slope of the ground", "°", low=0, high=90)
     bad_winds: str | None = f.text("Bad winds", longest=80)
     walk_m: float | None = f.number("Way in", "m", low=0, high=100_000)
-    walk_by: str | None = f.text("Which way in", longest=160)
+    walk_by: str | None = f.text("Which way in", longest=400)
     walk_seen_percent: float | None = f.number("Way in that the perch sees", "%", low=0, high=100)
 
 

@@ -36,7 +36,7 @@ from scout.terrain.relief import relief_picture
 from scout.terrain.spots import Spot, best_spots
 from scout.terrain.taking_in import Progress, quiet
 from scout.terrain.wanted import Wanted, wanted_of
-from scout.terrain.way_in import Recorded, recorded
+from scout.terrain.way_in import Outline, Recorded, recorded
 
 MOST_PERCHES: Final = 6
 MOST_LEFT_OUT: Final = 40
@@ -146,7 +146,10 @@ def places(
     needs = needs_of(kit, species, "tripod", BEHAVIOUR_PLACE[wanted.behaviour])
     models = shelf_of(notebook).models()
     outlines = [
-        [(corner.lat, corner.lon) for corner in area.outline]
+        Outline(
+            f"{area.name} ({area.kind})" if area.name else area.kind,
+            tuple((corner.lat, corner.lon) for corner in area.outline),
+        )
         for area in records.get("area", {}).values()
         if area.kind in ("water", "not to be entered") and area.site == site.id
     ]
@@ -172,14 +175,19 @@ def places(
                 kind=wanted.kind,
                 kept_off=[_ring(one) for one in others if not one.spared],
                 spared=[_ring(one) for one in others if one.spared],
-                outlines=outlines,
+                outlines=[one.corners for one in outlines],
             )
         )
     half = settings.scent_half_width_deg
     spots = best_spots(
-        found, start=_start(records, site), ways=_ways(records, site), half_width_deg=half
+        found,
+        start=_start(records, site),
+        ways=_ways(records, site),
+        outlines=outlines,
+        half_width_deg=half,
     )
     said = [f"Searched: {ground_words(found)}.", *left_out]
+    said += [why for one in found if (why := one.not_searched) is not None]
     said += [why for one in found if (why := one.why_nothing) is not None]
     said += _spared_words(found, off)
     said += _pin_remarks(perches, conditions)
@@ -189,7 +197,6 @@ def places(
         f"{wanted.posture}, {wanted.light_wanted} light, for {species.name}: {names}",
         found=tuple(found),
         spots=tuple(spots),
-    said += [why for one in found if (why := one.not_searched) is not None]
         sentences=(*said, *([_CAUTIONS] if spots else [])),
     )
 

@@ -6,7 +6,8 @@ Not for: the search itself (`finder`).
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Final
 
 import attrs
@@ -14,9 +15,9 @@ import numpy as np
 
 from scout.engine.angles import opposite_deg, wrap_deg
 from scout.engine.geodesy import LocalPlane, distance_m
-from scout.engine.wind import bad_winds
+from scout.engine.wind import winds_words
 from scout.terrain.finder import LIGHT_STEP_DEG, Found
-from scout.terrain.way_in import Recorded, WayIn, way_in
+from scout.terrain.way_in import Outline, Recorded, WayIn, way_in
 
 MOST_SPOTS: Final = 6
 APART_M: Final = 8.0
@@ -79,6 +80,7 @@ def best_spots(
     *,
     start: tuple[float, float] | None = None,
     ways: Sequence[Recorded] = (),
+    outlines: Sequence[Outline] = (),
     half_width_deg: float = 45.0,
     most: int = MOST_SPOTS,
 ) -> list[Spot]:
@@ -86,7 +88,8 @@ def best_spots(
 
     By good minutes, then the larger gap, then the more level line. Two count as distinct where
     they lie 8 m apart or 20° round the same perch. `ways`: recorded walk-ins; `start` of a straight
-    one (latitude, longitude); `half_width_deg` of the bad winds.
+    one (latitude, longitude); `outlines` that nobody should walk through; `half_width_deg` of the
+    bad winds.
     """
     ranked: list[tuple[tuple[float, ...], int, int, int]] = []
     for place, one in enumerate(found):
@@ -107,9 +110,10 @@ def best_spots(
                 )
             )
     ranked.sort()
+    way = partial(way_in, start=start, known=ways, outlines=outlines)
     spots: list[Spot] = []
     for _, place, row, column in ranked:
-        made = _spot(found[place], row, column, start, ways, half_width_deg)
+        made = _spot(found[place], row, column, way, half_width_deg)
         # One place may serve two perches: it stands once, for the better.
         if all(_apart_m(made, other) >= APART_M / 2.0 for other in spots):
             spots.append(made)
@@ -159,8 +163,7 @@ def _spot(
     one: Found,
     row: int,
     column: int,
-    start: tuple[float, float] | None,
-    ways: Sequence[Recorded],
+    way: Callable[[Found, tuple[float, float]], WayIn | None],
     half_width_deg: float,
 ) -> Spot:
     east, north = (
@@ -174,7 +177,6 @@ def _spot(
     step = round(toward / LIGHT_STEP_DEG) % (360 // LIGHT_STEP_DEG)
     clear, sun_out, sun_in, overcast = one.counts[step]
     share = one.wanted.sun_share
-    way = way_in(one, (east, north), start, ways)
     return Spot(
         perch=target.id,
         perch_name=target.name,
@@ -193,7 +195,7 @@ def _spot(
             "overcast": overcast,
         },
         slope_deg=float(one.slope_deg[row, column]),
-        bad_winds=bad_winds(bearing, half_width_deg).words,
-        way=way,
+        bad_winds=winds_words(one.wanted.animal, bearing, half_width_deg),
+        way=way(one, (east, north)),
         room_cells=int(_room(one)[row, column]),
     )

@@ -34,10 +34,11 @@ _NO_KEEP_DISTANCE = (
 class Wanted:
     """The conditions: distances, heights and gaps [m], angles [deg].
 
-    `nearest_m` is the keep-distance: nothing nearer is ever offered. `farthest_m` is where the
-    animal no longer fills the wanted picture.
+    `animal` is mammal, bird or other. `nearest_m` is the keep-distance: nothing nearer is ever
+    offered. `farthest_m` is where the animal no longer fills the wanted picture.
     """
 
+    animal: str
     nearest_m: float
     farthest_m: float
     lens_height_m: float
@@ -93,6 +94,7 @@ def wanted_of(
             "kit",
         )
     return Wanted(
+        animal=species.animal,
         nearest_m=nearest,
         farthest_m=farthest,
         lens_height_m=POSTURES[posture],

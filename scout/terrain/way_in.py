@@ -1,7 +1,7 @@
 """The way in to a found place: by a recorded walk-in where one ends near it, else a straight line.
 
 How much of it the perch can see of somebody walking. Not for: the times of a walk (the engine's
-`approach`), or a way round anything.
+`approach`), or a way round what it crosses: that is only said.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from typing import Final
 
 import attrs
 import numpy as np
+import numpy.typing as npt
 
 from scout.engine.geodesy import LocalPlane
 from scout.terrain.finder import Found
@@ -33,11 +34,19 @@ class Recorded:
     corners: tuple[Point, ...]
 
 
+@attrs.frozen
+class Outline:
+    """Water, or ground not to be entered: its name in words, its corners (latitude, longitude)."""
+
+    name: str
+    corners: tuple[Point, ...]
+
+
 @attrs.frozen(kw_only=True)
 class WayIn:
     """A way to a place: its length [m], which way in words, and the share the perch can see of it.
 
-    `seen` None where the land under it is not known.
+    The words say which outlines it crosses. `seen` None where the land under it is not known.
     """
 
     length_m: float
@@ -61,11 +70,16 @@ def recorded(to: str, end: Point, legs: Sequence[tuple[float, float]]) -> Record
 
 
 def way_in(
-    found: Found, end: tuple[float, float], start: Point | None, known: Sequence[Recorded]
+    found: Found,
+    end: tuple[float, float],
+    start: Point | None,
+    known: Sequence[Recorded],
+    outlines: Sequence[Outline],
 ) -> WayIn | None:
     """Answer the way to a place [m east and north of the perch]; None where none is known.
 
     `start`: where a straight line would begin (latitude, longitude); `known`: recorded walk-ins.
+    The place itself lies in none of the `outlines`.
     """
     plane = LocalPlane(found.target.lat_deg, found.target.lon_deg)
     laid = [(one, [plane.to_plane(*corner) for corner in one.corners]) for one in known]
@@ -74,13 +88,43 @@ def way_in(
     if nearest is not None and nearest[0] <= _NEAR_ITS_END_M:
         rest, to, corners = nearest
         by = f"by the walk-in to {to}" + (f", then {rest:.0f} m straight" if rest >= 0.5 else "")
-        return _seen(found, np.array([*corners, end]), by)
+        return _seen(found, np.array([*corners, end]), by, outlines)
     if start is None:
         return None
-    return _seen(found, np.array([plane.to_plane(*start), end]), "in a straight line")
+    straight = np.array([plane.to_plane(*start), end])
+    return _seen(found, straight, "in a straight line", outlines)
 
 
-def _seen(found: Found, corners: Doubles, by: str) -> WayIn:
+def _crossed(found: Found, corners: Doubles, outlines: Sequence[Outline]) -> str:
+    """Say which outlines a way crosses; empty for none.
+
+    Its end lies outside, so that whatever is inside of one comes over an edge of it.
+    """
+    plane = LocalPlane(found.target.lat_deg, found.target.lon_deg)
+    crossed = []
+    for outline in outlines:
+        ring = np.array([plane.to_plane(*corner) for corner in outline.corners])
+        if _cut(corners[:-1, None], corners[1:, None], ring, np.roll(ring, -1, axis=0)):
+            crossed.append(outline.name)
+    if not crossed:
+        return ""
+    if len(crossed) > 2:
+        crossed = [", ".join(crossed[:2]), f"{len(crossed) - 2} more"]
+    return f"; crosses {' and '.join(crossed)}: find a way round"
+
+
+def _cut(a: Doubles, b: Doubles, c: Doubles, d: Doubles) -> bool:
+    """Tell whether any of the lines from a to b crosses any of those from c to d."""
+
+    def left(start: Doubles, end: Doubles, point: Doubles) -> npt.NDArray[np.bool_]:
+        way, off = end - start, point - start
+        return np.asarray(way[..., 0] * off[..., 1] - way[..., 1] * off[..., 0] > 0.0)
+
+    ends = (left(a, b, c) != left(a, b, d)) & (left(c, d, a) != left(c, d, b))
+    return bool(ends.any())
+
+
+def _seen(found: Found, corners: Doubles, by: str, outlines: Sequence[Outline]) -> WayIn:
     """Look at somebody walking it from the perch, at even steps."""
     steps = np.hypot(*np.diff(corners, axis=0).T)
     along = np.concatenate([[0.0], np.cumsum(steps)])
@@ -94,5 +138,7 @@ def _seen(found: Found, corners: Doubles, by: str) -> WayIn:
     known = np.isfinite(ground)
     seen = head >= found.polar.before(toward, away)
     return WayIn(
-        length_m=float(along[-1]), by=by, seen=float(seen[known].mean()) if known.any() else None
+        length_m=float(along[-1]),
+        by=by + _crossed(found, corners, outlines),
+        seen=float(seen[known].mean()) if known.any() else None,
     )

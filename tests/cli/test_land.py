@@ -132,6 +132,7 @@ def test_the_sample_comes_with_its_land_and_is_asked_of_it(run: Run, place: Path
         "Places to sit at dawn, 12 May 2026, sitting, front light, for Stonechat: Gorse bank."
     )
     assert rows[1].startswith("1  Gorse bank: ")
+    assert "bad winds none (bird)" in rows[1]  # as its card says
     assert "Place 1 is a vantage now" in found.output
     drawn = run("land", "relief", "--site", "pellwick", "--picture", "relief.png", *book)
     assert drawn.exit_code == 0, drawn.output

@@ -202,7 +202,17 @@ def test_places_to_sit_become_a_layer_and_one_a_vantage(
     # The recorded walk-in to a vantage beside it, at least one of the sample's.
     assert any((spot.walk_by or "").startswith("by the walk-in to ") for spot in layer.spots)
     # Once more: the older result goes, for the new one stands in its place; a dusk's stays.
-    _done(link, "/jobs", _find(with_land, kit=_kit(notebook)))
+    # By now there is a pond where one parks.
+    marks = notebook.contents().records["landmark"].values()
+    car = next(one.position for one in marks if one.kind == "parking" and one.site == layer.site)
+    box = ((0.0008, -0.001), (0.0008, 0.001), (-0.0008, 0.001), (-0.0008, -0.001))
+    corners = [{"lat": car.lat + up, "lon": car.lon + over} for up, over in box]
+    pond = {"site": layer.site, "kind": "water", "name": "Deep dyke", "outline": corners}
+    notebook.save([Edit(kind="area", set=pond)])
+    again = _done(link, "/jobs", _find(with_land, kit=_kit(notebook)))["result"]
+    ways = [spot.walk_by for spot in notebook.contents().records["layer"][again["layer"]].spots]
+    assert ways
+    assert all(way.endswith("Deep dyke (water): find a way round") for way in ways)
     _done(link, "/jobs", _find(with_land, kit=_kit(notebook), session="dusk", light_wanted="any"))
     layers = notebook.contents().records["layer"].values()
     assert sorted((one.title or "").split(",")[0] for one in layers) == [

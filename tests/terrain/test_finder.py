@@ -25,7 +25,7 @@ from scout.terrain.pictures import finder_picture, png
 from scout.terrain.relief import relief_picture
 from scout.terrain.spots import best_spots
 from scout.terrain.wanted import Wanted, wanted_of
-from scout.terrain.way_in import recorded
+from scout.terrain.way_in import Outline, recorded
 
 from .lands import LAT, LON, model_of
 
@@ -38,6 +38,7 @@ MINUTES = minutes_of(
 )
 NEEDS = Needs((50.0, 200.0, 800.0), 0)
 WANTED = Wanted(
+    animal="mammal",
     nearest_m=12.0,
     farthest_m=40.0,
     lens_height_m=0.9,
@@ -245,7 +246,8 @@ def test_trees_in_a_surface_model_hide_and_the_sitter_stays_on_the_ground(tmp_pa
 def test_the_best_places_are_distinct_and_carry_their_figures(tmp_path: Path) -> None:
     found = _search(tmp_path, _rim)
     gate = Geodesic.WGS84.Direct(LAT, LON, 180.0, 200.0)
-    spots = best_spots([found], start=(gate["lat2"], gate["lon2"]))
+    start = (gate["lat2"], gate["lon2"])
+    spots = best_spots([found], start=start)
     assert len(spots) == 6
     for place, one in enumerate(spots):
         back = Geodesic.WGS84.Inverse(one.lat_deg, one.lon_deg, LAT, LON)
@@ -274,7 +276,29 @@ def test_the_best_places_are_distinct_and_carry_their_figures(tmp_path: Path) ->
     begin = Geodesic.WGS84.Direct(corner["lat2"], corner["lon2"], 190.0, 120.0)
     off = Geodesic.WGS84.Inverse(*way.corners[0], begin["lat2"], begin["lon2"])["s12"]
     assert off < 0.1
-    (walked, *_) = best_spots([found], start=(gate["lat2"], gate["lon2"]), ways=[way])
+    # A dyke right across the way from the gate, 100 m south, and one that no way comes to.
+    dykes = [
+        Outline(
+            f"{name} dyke (water)",
+            tuple(
+                (at["lat2"], at["lon2"])
+                for turn, metres in ((-60.0, 200.0), (60.0, 200.0), (59.0, 206.0), (-59.0, 206.0))
+                for at in [Geodesic.WGS84.Direct(LAT, LON, middle + turn, metres)]
+            ),
+        )
+        for name, middle in (("Deep", 180.0), ("Far", 0.0))
+    ]
+    bird = attrs.evolve(found, wanted=attrs.evolve(WANTED, animal="bird"))
+    for one in best_spots([bird], start=start, outlines=dykes):
+        assert one.way is not None
+        assert one.way.by == "in a straight line; crosses Deep dyke (water): find a way round"
+        assert one.bad_winds == "none (bird)"
+    (walked, *_) = best_spots([found], ways=[way], outlines=dykes)
+    assert walked.way is not None
+    assert walked.way.by == (
+        "by the walk-in to Stump, then 30 m straight; crosses Deep dyke (water): find a way round"
+    )
+    (walked, *_) = best_spots([found], ways=[way], outlines=dykes[1:])
     assert walked.way is not None
     assert walked.way.by == "by the walk-in to Stump, then 30 m straight"
     assert walked.way.length_m == pytest.approx(120.0 + 80.0 + 30.0, abs=0.2)

@@ -117,7 +117,7 @@ function factsOf(spot) {
     [words.gap, spot.gap_at_least ? words.at_least(gap) : gap],
     [words.slope, spot.slope_deg === undefined ? '' : `${number(spot.slope_deg, 0)}°`],
     [words.winds, spot.bad_winds ?? ''],
-    [words.walk, spot.walk_m === undefined || spot.walk_seen_percent === undefined ? '' : words.walk_said(distance(spot.walk_m), spot.walk_by, spot.walk_seen_percent)],
+    [words.walk, spot.walk_m === undefined ? '' : words.walk_said(distance(spot.walk_m), spot.walk_by, spot.walk_seen_percent)],
   ];
 }
 
