@@ -19,6 +19,8 @@ export const land = {
   /** @param {number} number @param {string} perch */
   place: (number, perch) => `${number} · ${perch}`,
   distance: 'Distance',
+  /** @param {string} metres */
+  measure: (metres) => ` ±${metres}: measure before you sit`,
   bearing: 'Bearing to it',
   tilt: 'Tilt',
   gap: 'Gap behind it',

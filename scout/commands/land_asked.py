@@ -227,7 +227,8 @@ def _told(spot: Spot) -> str:
     share = "" if walk is None else f", of which the perch sees {walk} %,"
     way = "" if said["walk_by"] is None else f"; way in {said['walk_m']} m{share} {said['walk_by']}"
     return (
-        f"{spot.perch_name}: {said['distance_m']} m, bearing {said['bearing_deg']}°, tilt "
+        f"{spot.perch_name}: {said['distance_m']} m (±{said['plus_minus_m']} m: measure "
+        f"before you sit), bearing {said['bearing_deg']}°, tilt "
         f"{said['tilt_deg']}°, {gap}; good minutes {good['clear']} clear, {good['in and out']} in "
         f"and out, {good['overcast']} overcast; slope {said['slope_deg']}°; bad winds "
         f"{spot.bad_winds}{way}; at {said['lat']}, {said['lon']}"

@@ -15,6 +15,7 @@ from typing import Any, Final
 from scout.engine.after_outings import after_outings
 from scout.engine.choice import choice_table
 from scout.engine.habits import routine
+from scout.engine.kept_places import kept_places
 from scout.engine.kit_table import kit_table
 from scout.engine.light_day import light_day
 from scout.engine.outing import outing_card
@@ -22,7 +23,6 @@ from scout.engine.placing import compass, place_perch, sector
 from scout.engine.presence import presence_of
 from scout.engine.season import season_strip
 from scout.engine.site_map import site_map
-from scout.engine.spared import spared
 from scout.engine.standing import stand_where
 from scout.records.trouble import Refused
 
@@ -56,6 +56,7 @@ CALLS: Final[dict[str, Call]] = {
     "choice_table": choice_table,
     "compass": compass,
     "kit_table": kit_table,
+    "kept_places": kept_places,
     "light_day": light_day,
     "outing_card": outing_card,
     "place_perch": place_perch,
@@ -64,7 +65,6 @@ CALLS: Final[dict[str, Call]] = {
     "season_strip": season_strip,
     "sector": sector,
     "site_map": site_map,
-    "spared": spared,
     "stand_where": stand_where,
 }
 

@@ -14,6 +14,7 @@ from typing import Final
 from attrs import frozen
 
 from scout.engine.geodesy import distance_m
+from scout.engine.sightline import pin_plus_minus_m
 from scout.engine.spared import OPEN, perch_spared
 from scout.records.kit import Species
 from scout.records.places import Perch
@@ -38,6 +39,13 @@ class KeepOff:
         bare = self.perch.sensitivity in OPEN and self.perch.kind != "nest or den"
         return self.perch.name if bare else None
 
+    @property
+    def words(self) -> str:
+        """Say that a place lies too near it."""
+        if self.spared:
+            return f"Near a spared perch{f': {self.named}' if self.named else ''}."
+        return f"Within the keep-distance of what was seen at {self.perch.name}."
+
     def reaches(self, lat_deg: float, lon_deg: float) -> bool:
         """Tell whether a place lies too near."""
         pin = self.perch.position
@@ -54,7 +62,7 @@ def keep_offs(
     """Answer how far to keep off each perch on a day, never less than `least_m`.
 
     A spared one by the largest open keep-distance of all `species` and at least 100 m; another by
-    the largest of those that were noted there.
+    the largest of those that were noted there; and by the ± of its pin besides.
     """
     keeps = {one.id: one.keep_distance_open_m or 0.0 for one in species}
     seen: dict[str, set[str]] = {}
@@ -67,5 +75,6 @@ def keep_offs(
         there = keeps if spared else seen.get(perch.id, set())
         most = max((keeps.get(one, 0.0) for one in there), default=0.0)
         least = max(least_m, BESIDE_M) if spared else least_m
-        found.append(KeepOff(perch=perch, m=max(most, least), spared=spared))
+        away = max(most, least) + pin_plus_minus_m(perch.position)
+        found.append(KeepOff(perch=perch, m=away, spared=spared))
     return found

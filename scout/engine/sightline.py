@@ -17,12 +17,12 @@ from scout.engine.angles import mean_bearing, turn_deg
 from scout.engine.declination import Declination, declination, true_from
 from scout.engine.geodesy import Line, Point, line_between, measure_on_spot
 from scout.records import ways
-from scout.records.measured import Bearing, Distance, Gap, Tilt
+from scout.records.measured import Bearing, Distance, Gap, Position, Tilt
 from scout.records.places import Measurement, Perch, Sightline, Vantage
 
 # A reading this much coarser than the best one no longer helps the mean (ours).
 _AS_GOOD_AS = 1.5
-_PIN_PLUS_MINUS_M = 10.0  # a phone's position under trees, 5 to 15 m: common practice
+PIN_PLUS_MINUS_M = 10.0  # a phone's position under trees, 5 to 15 m: common practice
 
 
 @attrs.frozen(kw_only=True)
@@ -92,7 +92,7 @@ def resolve(
                 remarks.append(caution)
     else:
         slant = 0.0 if pins is None else pins.slant_m
-        error = _PIN_PLUS_MINUS_M if pins is None else pins.distance_plus_minus_m
+        error = PIN_PLUS_MINUS_M if pins is None else pins.distance_plus_minus_m
         # Two pins may lie on one point; a line of no length has no optics, so a metre is the least.
         distance = Figure(value=max(slant, 1.0), plus_minus=error, source="pins")
         remarks.append(f"Distance from two pins, known to ±{distance.plus_minus:.0f} m.")
@@ -169,8 +169,12 @@ def _pin(place: Vantage | Perch, height_m: float | None) -> Point:
     else:
         elevation = ground.m + height_m
         spread = 5.0 if ground.plus_minus_m is None else ground.plus_minus_m
-    accuracy = _PIN_PLUS_MINUS_M if position.accuracy_m is None else position.accuracy_m
-    return Point(position.lat, position.lon, accuracy, elevation, spread)
+    return Point(position.lat, position.lon, pin_plus_minus_m(position), elevation, spread)
+
+
+def pin_plus_minus_m(position: Position) -> float:
+    """Answer the ± of a pin [m], the usual one where it was not noted."""
+    return PIN_PLUS_MINUS_M if position.accuracy_m is None else position.accuracy_m
 
 
 def _mean_bearing(bearings: Sequence[tuple[Bearing, datetime]], vantage: Vantage) -> Figure:

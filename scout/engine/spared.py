@@ -8,13 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date, tzinfo
-from typing import Any
 
 from attrs import frozen
 
 from scout.engine.bars import closed_words, permission_words
 from scout.engine.log import Watched
-from scout.engine.request import Request
 from scout.records.kit import Species
 from scout.records.places import Perch, Permission, Sightline, Site
 from scout.records.settings import Settings
@@ -32,24 +30,6 @@ class Noted:
     sightlines: Iterable[Sightline]
     watches: Iterable[Watch | Watched]
     reactions: Iterable[Reaction]
-
-
-def spared(request: dict[str, Any]) -> dict[str, Any]:
-    """Answer why a site, or each of its perches, is to be left alone on a day.
-
-    The request has `site`, `perches`, `permissions` and `date`. The answer: `site`, a sentence or
-    null; `perches`, a sentence for each id that is spared, none for the others. Raises ValueError
-    with a sentence a line.
-    """
-    asked = Request(request)
-    site = asked.record("site", "site")
-    perches = asked.records("perches", "perch")
-    permissions = asked.records("permissions", "permission")
-    on = asked.date("date")
-    asked.close()
-    mine = [one for one in permissions if one.site == site.id]
-    told = {one.id: why for one in perches if (why := perch_spared(one, on)) is not None}
-    return {"site": site_spared(site, mine, on), "perches": dict(sorted(told.items()))}
 
 
 def site_spared(site: Site, permissions: Sequence[Permission], on: date) -> str | None:

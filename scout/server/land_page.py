@@ -81,9 +81,12 @@ def printed(record_id: str) -> Response:
     picture = notebook().blobs.path_of(layer.blob)
     if not picture.is_file():
         raise Problem(404, "not_here", "The bytes of this picture are not here (any more).")
+    offered, left_out = open_spots(records, layer, asked.day(notebook(), site.zone))
     answer = make_response(
         render_template(
             "paper_land.html",
+            offered=offered,
+            left_out=left_out,
             layer=layer,
             site=site,
             drawing=written(land_sheet(layer, pins_shown(records, site), picture.read_bytes())),

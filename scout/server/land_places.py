@@ -66,6 +66,7 @@ def as_record(spot: Spot) -> dict[str, object]:
         "ground_m": said["ground_m"],
         "lens_height_m": spot.lens_height_m,
         "distance_m": said["distance_m"],
+        "plus_minus_m": said["plus_minus_m"],
         "bearing_deg": said["bearing_deg"],
         "tilt_deg": said["tilt_deg"],
         "gap_m": said["gap_m"],

@@ -22,20 +22,21 @@ from scout.engine.light import GROUND_REFLECTANCE, Face
 from scout.engine.minutes import Minute, minutes_of
 from scout.engine.prospect import BEHAVIOUR_PLACE, DEFAULT_GROUND
 from scout.engine.sessions import Session, dawn_of, dusk_of
+from scout.engine.sightline import pin_plus_minus_m
 from scout.notebook.notebook import Notebook
 from scout.records.settings import Settings
 from scout.records.trouble import Refused
 from scout.server.land_layers import LayerKept, Stretch, keep, site_of
 from scout.server.land_places import as_record
 from scout.server.land_records import Records, named, records_of, shelf_of
-from scout.server.land_spared import open_perches
+from scout.server.land_spared import open_perches, settings_of
 from scout.terrain.finder import Found, Target, ground_words, places_round
 from scout.terrain.model import BARE
 from scout.terrain.pictures import finder_picture
 from scout.terrain.relief import relief_picture
 from scout.terrain.spots import Spot, best_spots
 from scout.terrain.taking_in import Progress, quiet
-from scout.terrain.wanted import Wanted, wanted_of
+from scout.terrain.wanted import wanted_of
 from scout.terrain.way_in import Outline, Recorded, recorded
 
 MOST_PERCHES: Final = 6
@@ -108,6 +109,8 @@ def search(
         via="app",
         more={
             "light_wanted": wanted.light_wanted,
+            "species": wanted.species,
+            **({"in_hide": True} if wanted.in_hide else {}),
             "spots": [as_record(spot) for spot in searched.spots],
         },
         sentences=searched.sentences,
@@ -123,7 +126,7 @@ def places(
     site = site_of(records, perches[0].site)
     species = named(records, "species", wanted.species)
     kit = named(records, "kit", wanted.kit)
-    settings = next(iter(records.get("settings", {}).values()), Settings())
+    settings = settings_of(records)
     perches, left_out = open_perches(records, settings, species, perches, site, wanted.on)
     conditions = wanted_of(
         kit,
@@ -190,7 +193,6 @@ def places(
     said += [why for one in found if (why := one.not_searched) is not None]
     said += [why for one in found if (why := one.why_nothing) is not None]
     said += _spared_words(found, off)
-    said += _pin_remarks(perches, conditions)
     names = ", ".join(one.target.name for one in found)
     return Searched(
         title=f"Places to sit at {wanted.session}, {wanted.on.day} {wanted.on:%B %Y}, "
@@ -256,6 +258,7 @@ def _target(
         lon_deg=lon,
         height_m=(perch.height_m or 0.0) + max(0.1, _HEIGHTS_M[species.animal]),
         kind=perch.kind,
+        plus_minus_m=pin_plus_minus_m(perch.position),
         line=line,
         face=Face(
             ground_reflectance=GROUND_REFLECTANCE[perch.ground or DEFAULT_GROUND],
@@ -288,17 +291,3 @@ def _ways(records: Records, site: Any) -> list[Recorded]:
             legs = [(leg.bearing_deg, leg.distance_m) for leg in one.legs]
             found.append(recorded(vantage.name, end, legs))
     return found
-
-
-def _pin_remarks(perches: Sequence[Any], wanted: Wanted) -> list[str]:
-    off = [
-        f"{one.name} ±{one.position.accuracy_m:.0f} m"
-        for one in perches
-        if (one.position.accuracy_m or 0.0) > 3.0
-    ]
-    if not off:
-        return []
-    return [
-        f"The pins are not surer than that: {', '.join(off)}. Measure the distance on the spot; "
-        f"nothing nearer than {wanted.nearest_m:g} m to the animal is meant."
-    ]

@@ -11,7 +11,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from scout.engine.clocks import zone_of
-from scout.engine.spared import Noted, animal_spared, left_alone, perch_spared, site_spared
+from scout.engine.kept_places import Now, left_out
+from scout.engine.spared import Noted, animal_spared, left_alone, site_spared
 from scout.records.settings import Settings
 from scout.records.trouble import Refused
 
@@ -48,11 +49,19 @@ def open_spots(records: Records, layer: Any, on: dt.date) -> tuple[list[tuple[in
 
     Also a sentence on how many were left out and why, empty where none was.
     """
-    whole = _site_spared(records, records["site"][layer.site], on)
+    now = Now(
+        site=records["site"][layer.site],
+        animals=records.get("species", {}).values(),
+        settings=settings_of(records),
+        perches=records.get("perch", {}).values(),
+        permissions=records.get("permission", {}).values(),
+        sightlines=records.get("sightline", {}).values(),
+        watches=records.get("watch", {}).values(),
+        sightings=records.get("sighting", {}).values(),
+        reactions=records.get("reaction", {}).values(),
+    )
     offered, out = [], []
-    for number, spot in enumerate(layer.spots):
-        perch = records.get("perch", {}).get(spot.perch)
-        why = whole or (None if perch is None else perch_spared(perch, on))
+    for number, (spot, why) in enumerate(zip(layer.spots, left_out(layer, now, on), strict=True)):
         if why is None:
             offered.append((number, spot))
         else:
@@ -61,6 +70,11 @@ def open_spots(records: Records, layer: Any, on: dt.date) -> tuple[list[tuple[in
         return offered, ""
     places = "place" if len(out) == 1 else "places"
     return offered, " ".join([f"{len(out)} {places} left out:", *dict.fromkeys(out)])
+
+
+def settings_of(records: Records) -> Settings:
+    """Answer the notebook's settings, the usual ones where none were made."""
+    return next(iter(records.get("settings", {}).values()), Settings())
 
 
 def _site_spared(records: Records, site: Any, on: dt.date) -> str | None:

@@ -50,9 +50,9 @@ Mask = npt.NDArray[np.bool_]
 class Target:
     """A perch for which places are looked for.
 
-    `height_m` of the animal over the ground; `line` its skyline, None for a level one; `face` what
-    the light on it meets, whose sky is worked out for each direction anew; `sun_on` whether the sun
-    stands on it, minute by minute.
+    `height_m` of the animal over the ground; `plus_minus_m` of the pin [m]; `line` its skyline,
+    None for a level one; `face` what the light on it meets, whose sky is worked out for each
+    direction anew; `sun_on` whether the sun stands on it, minute by minute.
     """
 
     id: str
@@ -61,6 +61,7 @@ class Target:
     lon_deg: float
     height_m: float
     kind: str | None
+    plus_minus_m: float
     line: Skyline | None
     face: Face
     sun_on: tuple[bool, ...]
@@ -98,12 +99,19 @@ class Found:
         if self.left[-1] > 0:
             return None
         place = next(i for i, count in enumerate(self.left) if count == 0)
+        target, wanted = self.target, self.wanted
+        if place == 0 and wanted.nearest_m + target.plus_minus_m > wanted.farthest_m:
+            return (
+                f"{target.name}: the animal fills the frame up to {wanted.farthest_m:.1f} m, and "
+                f"{wanted.nearest_m:g} m are to be kept from a pin known to "
+                f"±{target.plus_minus_m:g} m: measure the pin first."
+            )
         return f"{self.target.name}: {_WHY[CONDITIONS[place]]}"
 
     @property
     def not_searched(self) -> str | None:
         """Which ground beyond the keep-distance the cells are too coarse for; None: none."""
-        cell, nearest = self.patch.cell_m, self.wanted.nearest_m
+        cell, nearest = self.patch.cell_m, self.wanted.nearest_m + self.target.plus_minus_m
         if FINE_ENOUGH * cell <= nearest:
             return None
         return (
@@ -113,7 +121,8 @@ class Found:
 
 
 _WHY: Final = {
-    "distance": "no cell of the model lies between the keep-distance and where it fills the frame.",
+    "distance": "no cell of the model lies between the keep-distance, with the pin's ±, and where "
+    "it fills the frame.",
     "ground": "within range there is only water, ground not to be entered, or the "
     "keep-distance of what was seen at another perch.",
     "slope": "within range the ground is too steep to sit on.",
@@ -167,7 +176,7 @@ def places_round(
     away = np.hypot(east, north)
     kept, left = _Kept(patch.size), []
 
-    inner = max(wanted.nearest_m, FINE_ENOUGH * cell)
+    inner = max(wanted.nearest_m + target.plus_minus_m, FINE_ENOUGH * cell)
     kept.only((away >= inner) & (away <= wanted.farthest_m) & np.isfinite(ground.heights_m))
     left.append(kept.count)
     kept.only(~(_within(patch, target, kept_off) | _drawn(patch, outlines)))

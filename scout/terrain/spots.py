@@ -15,6 +15,7 @@ import numpy as np
 
 from scout.engine.angles import opposite_deg, wrap_deg
 from scout.engine.geodesy import LocalPlane, distance_m
+from scout.engine.sightline import PIN_PLUS_MINUS_M
 from scout.engine.wind import winds_words
 from scout.terrain.finder import LIGHT_STEP_DEG, Found
 from scout.terrain.way_in import Outline, Recorded, WayIn, way_in
@@ -28,6 +29,7 @@ APART_DEG: Final = 20.0
 class Spot:
     """One place to sit: where, for which perch, and what is known of it.
 
+    `plus_minus_m` of the distance, once one has gone there by such a position as a phone's;
     `bearing_deg` true and `tilt_deg` lens to perch; `gap_m` infinite for sky, at least that where
     `gap_open`; `good_min` by sky; `way` in, None where none is known; `bad_winds` in words;
     `room_cells` how much room it has, 0 to 3.
@@ -40,6 +42,7 @@ class Spot:
     ground_m: float
     lens_height_m: float
     distance_m: float
+    plus_minus_m: float
     bearing_deg: float
     tilt_deg: float
     gap_m: float
@@ -61,6 +64,7 @@ class Spot:
             "ground_m": round(self.ground_m, 1),
             "lens_height_m": self.lens_height_m,
             "distance_m": round(self.distance_m, 1),
+            "plus_minus_m": round(self.plus_minus_m),
             "bearing_deg": round(self.bearing_deg) % 360,
             "tilt_deg": round(self.tilt_deg, 1),
             "gap_m": None if math.isinf(self.gap_m) else round(self.gap_m, 1),
@@ -185,6 +189,7 @@ def _spot(
         ground_m=float(one.ground.heights_m[row, column]),
         lens_height_m=one.wanted.lens_height_m,
         distance_m=math.hypot(east, north),
+        plus_minus_m=math.hypot(target.plus_minus_m, PIN_PLUS_MINUS_M),
         bearing_deg=bearing,
         tilt_deg=float(one.tilt_deg[row, column]),
         gap_m=float(one.gap_m[row, column]),

@@ -133,6 +133,7 @@ def test_the_sample_comes_with_its_land_and_is_asked_of_it(run: Run, place: Path
     )
     assert rows[1].startswith("1  Gorse bank: ")
     assert "bad winds none (bird)" in rows[1]  # as its card says
+    assert "(±10 m: measure before you sit), bearing" in rows[1]
     assert "Place 1 is a vantage now" in found.output
     drawn = run("land", "relief", "--site", "pellwick", "--picture", "relief.png", *book)
     assert drawn.exit_code == 0, drawn.output

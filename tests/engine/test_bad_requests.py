@@ -114,6 +114,9 @@ def full_card() -> dict[str, Any]:
     )
 
 
+PARITY = Path(__file__).resolve().parent.parent / "parity" / "requests"
+
+
 def sound() -> dict[str, dict[str, Any]]:
     """Return one sound request for every call that takes one."""
     whole = full_card()
@@ -162,8 +165,7 @@ def sound() -> dict[str, dict[str, Any]]:
             "date": "2026-05-12",
             "session": "dusk",
         },
-        "spared": {name: base[name] for name in ("site", "perches", "permissions")}
-        | {"date": "2026-05-12"},
+        "kept_places": json.loads((PARITY / "kept_places.json").read_text("utf-8"))[3]["request"],
         **habits(),
     }
 
@@ -175,7 +177,6 @@ def habits() -> dict[str, dict[str, Any]]:
     return {row["name"]: row["request"] for row in reversed(kept)}
 
 
-PARITY = Path(__file__).resolve().parent.parent / "parity" / "requests"
 SOUND = sound()
 
 

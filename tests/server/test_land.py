@@ -231,7 +231,39 @@ def test_places_that_are_not_open_are_not_offered_and_it_says_why(
     )
     assert {spot["perch"] for spot in result["spots"]} == {with_land["gorse-bank"]}
     assert "Make it a vantage" in link.ask("GET", "/plain/land").body.decode()
-    # What was found stays, but is not offered once the owner's word has run out.
+    # What was found stays, but is not offered once it is to be kept off by more,
+    layer, animal = result["layer"], with_land["stonechat"]
+
+    def refused_now() -> str:
+        sat = _ask(link, "POST", "/places", {"layer": layer, "place": 0})
+        assert sat.status == 400
+        assert "±10 m: measure before you sit" not in link.ask("GET", "/plain/land").body.decode()
+        assert "good minutes" not in link.ask("GET", f"/paper/land/{layer}").body.decode()
+        return sat.body.decode()
+
+    assert "±10 m: measure before you sit" in link.ask("GET", "/plain/land").body.decode()
+    assert "good minutes" in link.ask("GET", f"/paper/land/{layer}").body.decode()
+    raised = notebook.save([Edit(kind="species", record=animal, set={"keep_distance_open_m": 60})])
+    assert "nearer than your keep-distance of 60 m" in refused_now()
+    notebook.undo(raised.group)
+    # or once the animal was disturbed there this morning,
+    visit = Edit(kind="visit", set={"site": with_land["pellwick"], "start": "2026-05-12T03:00:00Z"})
+    begun = notebook.save([visit]).records[0]
+    watch = Edit(
+        kind="watch",
+        set={
+            "visit": begun,
+            "vantage": with_land["track-end"],
+            "perches": [with_land["gorse-bank"]],
+            "start": "2026-05-12T03:00:00Z",
+        },
+    )
+    watched = notebook.save([watch]).records[0]
+    alarm = {"watch": watched, "what": "alarm", "at": "2026-05-12T03:10:00Z", "cause": "me"}
+    disturbed = notebook.save([Edit(kind="reaction", set=alarm) for _ in range(3)])
+    assert "Gorse bank was disturbed lately: 3 reactions" in refused_now()
+    notebook.undo(disturbed.group)
+    # or once the owner's word has run out.
     permissions = notebook.contents().records["permission"].values()
     mine = next(one for one in permissions if one.site == with_land["pellwick"])
     notebook.save([Edit(kind="permission", record=mine.id, set={"ends_on": "2025-12-31"})])

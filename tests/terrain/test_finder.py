@@ -53,6 +53,7 @@ TARGET = Target(
     lon_deg=LON,
     height_m=1.2,
     kind="post",
+    plus_minus_m=0.0,
     line=None,
     face=Face(),
     sun_on=(True,) * len(MINUTES),
@@ -88,6 +89,14 @@ def test_on_open_ground_it_is_the_ring_between_keep_distance_and_frame(tmp_path:
     assert set(np.unique(found.good_min)) == {0, 60}
     assert found.why_nothing is None
     assert found.not_searched is None
+    # The pin may stand nearer by its ±: that much further off, or the pin is to be measured first.
+    unsure = _search(tmp_path / "b", _rim, target=attrs.evolve(TARGET, plus_minus_m=9.0))
+    good, away, _ = _good(unsure)
+    assert (good == ((away >= 21.0) & (away <= 40.0))).mean() > 0.999
+    assert good[away < 21.0].sum() == 0
+    lost = _search(tmp_path / "c", _rim, target=attrs.evolve(TARGET, plus_minus_m=30.0))
+    assert lost.good_min.sum() == 0
+    assert (lost.why_nothing or "").endswith("known to ±30 m: measure the pin first.")
 
 
 def test_the_gap_is_where_the_line_meets_the_bank(tmp_path: Path) -> None:

@@ -72,6 +72,7 @@ def test_layers_are_on_the_phone_with_no_network_and_a_place_becomes_a_vantage(
     expect(app.page.locator(".land-picture img")).to_have_count(2)
     assert "Places to sit" in app.text()
     expect(app.page.get_by_text("Good minutes").first).to_be_visible()
+    expect(app.page.get_by_text("±10 m: measure before you sit").first).to_be_visible()
     app.button("Make it a vantage").first.click()
     expect(app.page.get_by_text("2 changes waiting")).to_be_visible(timeout=20_000)
     made = app.page.evaluate(
@@ -98,13 +99,13 @@ def test_layers_are_on_the_phone_with_no_network_and_a_place_becomes_a_vantage(
         return data.some((value, at) => at % 4 === 3 && value > 0);
     })"""
     app.page.wait_for_function(drawn)
-    # Closed since: what was found stays a picture, and its places are not offered any more.
+    # To be kept off by more since: what was found stays a picture, its places are not offered.
     context.set_offline(False)
-    year = [{"from_day": "01-01", "to_day": "12-31", "why": "Resting"}]
-    notebook.save([Edit(kind="perch", record=words["gorse-bank"], set={"closed": year})])
+    more = {"keep_distance_open_m": 60}
+    notebook.save([Edit(kind="species", record=words["stonechat"], set=more)])
     app.open().synced()
     app.go("land")
-    expect(app.page.get_by_text("Gorse bank is closed from 01-01 to 12-31")).to_be_visible()
+    expect(app.page.get_by_text("nearer than your keep-distance of 60 m")).to_be_visible()
     expect(app.button("Make it a vantage")).to_have_count(0)
     assert app.faults == []
     context.close()

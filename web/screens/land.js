@@ -9,6 +9,7 @@
 import { html } from '../doors/htm.js';
 import { useEffect, useState } from '../doors/preact.js';
 import { newId } from '../notebook/ids.js';
+import { atSite, plain, settingsOf } from '../engine/asking.js';
 import { gatheringOf } from '../engine/gathering.js';
 import { Chips } from '../parts/chips.js';
 import { Empty } from '../parts/empty.js';
@@ -82,21 +83,23 @@ function Places({ notebook, layer }) {
     const site = records.site?.find((one) => one.id === at);
     if (site === undefined) return null;
     const date = dateOf(Date.now(), site.zone);
-    const request = { site, perches: records.perch ?? [], permissions: records.permission ?? [], date };
-    return { name: 'spared', request, how: { subject: `spared/${at}`, until: date } };
-  }, [at, is_ready]);
+    const { perches, permissions, sightlines, watches, sightings, reactions } = atSite(records, at);
+    const request = { layer: plain(layer), site, animals: records.species, settings: settingsOf(records), perches, permissions, sightlines, watches, sightings, reactions, date };
+    return { name: 'kept_places', request, how: { subject: `spared/${layer.id}`, until: date } };
+  }, [layer.id, is_ready]);
   const perches = useRecords(notebook, () => notebook.all('perch'));
   const name = (/** @type {string} */ id) => perches?.find((one) => one.id === id)?.values.name ?? '';
   /** @type {any[]} */
   const spots = layer.values.spots;
-  const why = (/** @type {any} */ spot) => said?.answer.site ?? said?.answer.perches[spot.perch];
-  const out = said ? spots.filter(why) : [];
+  /** @type {(string | null)[]} */
+  const why = said?.answer.places ?? [];
+  const out = why.filter(Boolean);
   return html`<h3>${words.places}</h3>
     <${Trouble} trouble=${trouble} again=${again} />
-    ${out.length > 0 ? html`<p class="verdict">${words.left_out(out.length)} ${[...new Set(out.map(why))].join(' ')}</p>` : null}
+    ${out.length > 0 ? html`<p class="verdict">${words.left_out(out.length)} ${[...new Set(out)].join(' ')}</p>` : null}
     ${out.length < spots.length ? html`<p>${words.planning}</p>` : null}
     ${spots.map((spot, place) =>
-      !said || why(spot)
+      why[place] !== null
         ? null
         : html`<section key=${place}>
         <h3>${words.place(place + 1, name(spot.perch))}</h3>
@@ -111,7 +114,7 @@ function factsOf(spot) {
   const gap = spot.sky_behind ? words.sky : spot.gap_m === undefined ? '' : distance(spot.gap_m);
   return [
     [words.good, words.good_said(spot.good_clear_min ?? 0, spot.good_mixed_min ?? 0, spot.good_overcast_min ?? 0)],
-    [words.distance, distance(spot.distance_m)],
+    [words.distance, distance(spot.distance_m) + (spot.plus_minus_m ? words.measure(distance(spot.plus_minus_m)) : '')],
     [words.bearing, bearing(spot.bearing_deg)],
     [words.tilt, spot.tilt_deg === undefined ? '' : `${number(spot.tilt_deg, 1)}°`],
     [words.gap, spot.gap_at_least ? words.at_least(gap) : gap],
