@@ -65,6 +65,9 @@ export const outing = {
   /** @param {number} done @param {number} all */
   progress: (done, all) => `${done} of ${all} worked out`,
   all_there: 'Every day is worked out',
+  /** @param {string} when */
+  oldest: (when) => `the oldest ${when}`,
+  without_typed: 'typed not counted',
   nothing_known: 'nothing known',
   key: '4 of 8: on how many watched dawns or dusks it stayed in good light at the first sightline. 29 min: its good minutes, where too few were watched. up: when to get up; go: when to set off.',
   past: 'past',

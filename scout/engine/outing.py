@@ -34,8 +34,8 @@ def outing_card(request: dict[str, Any]) -> dict[str, Any]:
 
     The request is what `scout.engine.asked.read_asked` reads; the answer is the card as JSON:
     title, asked, session, timeline, arrivals, verdict, the skies under which it is worth going,
-    sightlines in order with their reasons and strips, barred ones, walk-in, permission, cautions,
-    what is not known. Times are UTC beside local clock words. Raises ValueError with a sentence a
+    whether anything on it is sensitive, sightlines in order with their reasons and strips, barred
+    ones, walk-in, permission, cautions, what is not known. Times are UTC beside local clock words. Raises ValueError with a sentence a
     line.
     """
     return written(card_of(read_asked(request)))
@@ -92,6 +92,7 @@ def written(card: Card) -> dict[str, Any]:
         "worth": list(said.worth),
         "routine": routine_words(card),
         "arrivals": _arrivals(card, printed),
+        "sensitive": card.sensitive,
         "sightlines": [
             _sightline(card, one, place, printed, zone) for place, one in enumerate(open_ones, 1)
         ],

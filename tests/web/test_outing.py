@@ -94,7 +94,10 @@ def test_the_table_says_which_morning_and_opens_its_card(phone: EnginePage) -> N
     expect(cell.locator("b")).not_to_have_text("…", timeout=WAIT_MS)
     assert _CLOCK.search(cell.inner_text())
     assert "past" not in cell.inner_text()  # tomorrow's
-    expect(phone.page.locator(".age")).to_have_text("Every day is worked out", timeout=WAIT_MS)
+    expect(phone.page.locator(".age")).to_contain_text(
+        re.compile("Every day is worked out · the oldest (just now|[0-9]+ min ago)"),
+        timeout=WAIT_MS,
+    )
     # Today stands in it for as long as a session of today is to come.
     today = table.locator("tbody tr td:first-of-type").all_inner_texts()
     assert "" in {text.partition("past")[1] for text in today}
@@ -124,6 +127,10 @@ def test_the_table_says_which_morning_and_opens_its_card(phone: EnginePage) -> N
 
 
 def test_two_taps_rank_it_anew_and_are_kept(phone: EnginePage) -> None:
+    phone.go("choice")
+    cell = phone.page.locator("tbody tr").filter(has_text="dawn").first.locator("td b").nth(1)
+    expect(cell).not_to_have_text("…", timeout=WAIT_MS)
+    in_table = cell.inner_text()
     to_card(phone)
     settled(phone)
     before = (phone.page.locator(".verdict").inner_text(), phone.page.locator(".line-best").first)
@@ -144,7 +151,9 @@ def test_two_taps_rank_it_anew_and_are_kept(phone: EnginePage) -> None:
     expect(phone.page.locator(".age")).to_contain_text("worked out on this phone just now")
     expect(phone.page.locator(".expected")).to_contain_text("typed")
     card = phone.page.url.split("#/")[1]
-    phone.go("book")
+    # The table is of what was typed as well.
+    phone.go("choice")
+    expect(cell).not_to_have_text(re.compile(f"…|{re.escape(in_table)}"), timeout=WAIT_MS)
     phone.go(card)
     for typed in ("overcast", "fidgeting", "SW 3"):
         expect(row).to_contain_text(typed)
@@ -428,6 +437,10 @@ def test_what_is_kept_says_what_it_does_not_count(phone: EnginePage) -> None:
     phone.page.reload()
     to_card(phone)
     assert phone.awake()["phase"] == "failed"
+    with phone.page.expect_download() as given:
+        phone.button("Hand over").click()
+    text = Path(given.value.path()).read_text("utf-8")
+    assert re.search(r"<td>perched 1/\d+</td><td>\d\d:\d\d</td>", text)
     row = phone.page.locator(".expected-row")
     row.get_by_role("button", name="Sky").click()
     tap(phone, "in and out")
@@ -437,6 +450,9 @@ def test_what_is_kept_says_what_it_does_not_count(phone: EnginePage) -> None:
     age = phone.page.locator(".age")
     expect(age).to_contain_text("ranked without what was typed: wind, sky")
     expect(age).not_to_contain_text("written down since")
+    phone.go("choice")
+    cell = phone.page.locator("tbody tr").filter(has_text="dawn").first.locator("td").nth(1)
+    expect(cell).to_contain_text("typed not counted")
 
 
 def test_an_opened_card_in_every_look_and_size(phone: EnginePage) -> None:

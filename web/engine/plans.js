@@ -32,8 +32,8 @@ export function cardSubject({ site, on, session, species, kit, behaviour = 'perc
 }
 
 /** Answer under which name a cell of the choice table is kept. @param {Wanted} wanted */
-export function cellSubject({ site, on, session, species, kit, behaviour = 'perched', sky = null, also = [] }) {
-  return ['cell', site, on, session, [species, ...also].join('+'), kit, behaviour, sky ?? ''].join('/');
+export function cellSubject({ site, on, session, species, kit, behaviour = 'perched', sky = null, wind = null, also = [] }) {
+  return ['cell', site, on, session, [species, ...also].join('+'), kit, behaviour, sky ?? '', wind ?? ''].join('/');
 }
 
 /** @param {Wanted} wanted @param {{sightline: string} | {perch: string, from_deg: number}} at */

@@ -7,11 +7,13 @@
  */
 
 import { cardRequest } from '../engine/asking.js';
-import { engine } from '../engine/engine.js';
+import { NoAnswer, engine } from '../engine/engine.js';
 import { gatheringOf } from '../engine/gathering.js';
-import { cardSubject } from '../engine/plans.js';
+import { cardSubject, typedFor } from '../engine/plans.js';
 import { withPresence } from '../engine/presence.js';
+import { moment } from '../times.js';
 import { card as words } from '../words_outing.js';
+import { CASES } from './card_rest.js';
 import { giveFile } from './file_out.js';
 
 const LOOK = `body{font:16px/1.45 system-ui,sans-serif;max-width:42rem;margin:1rem auto;padding:0 1rem;color:#000;background:#fff}
@@ -30,9 +32,15 @@ export async function handOver(notebook, wanted) {
   const asked = { ...wanted, discreet: true };
   const records = await gatheringOf(notebook).at(wanted.site);
   const request = cardRequest(records, await withPresence(records, asked));
-  const { answer, at } = await engine().ask('outing_card', request, { subject: cardSubject(asked), until: wanted.on });
+  const { answer, at } = await engine().ask('outing_card', request, { subject: cardSubject(asked), until: wanted.on }).catch(async (trouble) => {
+    // The kept card is the same, where nothing on it is sensitive.
+    const kept = trouble instanceof NoAnswer ? await engine().stored(cardSubject(wanted)) : null;
+    if (kept?.answer.sensitive === false) return kept;
+    throw trouble;
+  });
   const name = `outing-${wanted.on}-${wanted.session}.html`;
-  const file = new File([cardFile(answer, new Date(at))], name, { type: 'text/html' });
+  const typed = await typedFor(notebook, wanted.site, wanted.on, wanted.session);
+  const file = new File([cardFile(answer, new Date(at), typed.at)], name, { type: 'text/html' });
   if (navigator.canShare?.({ files: [file] })) {
     try {
       await navigator.share({ files: [file] });
@@ -50,19 +58,28 @@ export async function handOver(notebook, wanted) {
  * Write a card as a page. Pure: everything in it is escaped.
  * @param {any} card
  * @param {Date} at when it was worked out
+ * @param {number} typed_at when its wind, sky or shutter was typed, 0 for never
  */
-export function cardFile(card, at) {
+export function cardFile(card, at, typed_at) {
   const { title, asked, session } = card;
   const about = [title.optic, `${asked.behaviour} ${asked.shutter}`, asked.sky ?? `${words.sky}: ${words.three}`, asked.wind ?? `${words.wind}: ${words.not_typed}`];
+  if (typed_at > 0) about.push(words.typed_at(moment(typed_at)));
+  const reached = card.arrivals.map((/** @type {any} */ one) => rowOf('td', `${one.behaviour} ${one.shutter}`, (sky) => one[sky]?.clock ?? words.never));
+  const until = words.shutter_from[/** @type {'dawn' | 'dusk'} */ (title.session)];
   const times = card.timeline.map((/** @type {any} */ one) => `<tr><td>${safe(one.at.clock)}</td><td><b>${safe(one.what)}</b> ${safe(one.note ?? '')}</td></tr>`).join('');
   const barred = card.barred.map((/** @type {any} */ line) => `<li>${safe(line.name)}: ${safe(line.barred.join(' '))}</li>`);
   return `<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width"><meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'"><title>${safe(words.file_title)}</title><style>${LOOK}</style>
 <svg style="height:0;position:absolute" aria-hidden="true"><defs><pattern id="a" width="5" height="5" patternUnits="userSpaceOnUse"><circle cx="1.5" cy="1.5" r="1" fill="currentColor"/></pattern><pattern id="b" width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><path d="M1 0v5" stroke="currentColor" stroke-width="1.6"/></pattern></defs></svg>
 <h1>${safe(title.site)}</h1><p>${safe(title.session)}, ${safe(title.day)} · ${safe(title.species)} · ${safe(about.join(' · '))}</p>
 <p class="v">${safe(card.verdict)}</p><p>${safe(card.routine)}</p>${session.remarks.map((/** @type {string} */ one) => `<p>${safe(one)}</p>`).join('')}
-<table>${times}</table><h2>${safe(words.order)}</h2>${card.sightlines.map((/** @type {any} */ line) => lineOf(line, asked.ranked_by_sky)).join('')}
+<table>${times}</table>${reached.length > 0 ? `<h2>${safe(until)}</h2><table>${rowOf('th', '', (sky) => words.skies[sky])}${reached.join('')}</table>` : ''}<h2>${safe(words.order)}</h2>${card.sightlines.map((/** @type {any} */ line) => lineOf(line, asked.ranked_by_sky)).join('')}
 ${list(words.barred, barred)}<h2>${safe(words.going)}</h2>${card.walk_in ? `<p>${safe(words.walk_in)} ${safe(card.walk_in.words)}</p>` : ''}<p>${safe(card.permission)}</p><p>${safe(card.access ?? '')}</p>
 ${list(words.cautions, items(card.cautions))}${list(words.not_known, items(card.not_known))}<p>${safe(words.worked_out(at.toISOString().slice(0, 16).replace('T', ' ')))}</p></html>`;
+}
+
+/** @param {'td' | 'th'} tag @param {string} name @param {(sky: typeof CASES[number]) => string} said */
+function rowOf(tag, name, said) {
+  return `<tr>${[name, ...CASES.map(said)].map((one) => `<${tag}>${safe(one)}</${tag}>`).join('')}</tr>`;
 }
 
 /** @param {any} line @param {string} sky */

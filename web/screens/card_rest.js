@@ -3,7 +3,7 @@
 import { html } from '../doors/htm.js';
 import { card as words } from '../words_outing.js';
 
-const CASES = /** @type {const} */ (['clear', 'sun out', 'sun in', 'overcast']);
+export const CASES = /** @type {const} */ (['clear', 'sun out', 'sun in', 'overcast']);
 
 /** @param {{card: any}} props */
 export function Times({ card }) {

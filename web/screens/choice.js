@@ -13,14 +13,14 @@ import { asSet } from '../engine/as_set.js';
 import { SESSIONS, choiceRequest } from '../engine/asking.js';
 import { NoAnswer, engine } from '../engine/engine.js';
 import { gatheringOf } from '../engine/gathering.js';
-import { DAYS_AHEAD, cellSubject, chosen, meantAt } from '../engine/plans.js';
+import { DAYS_AHEAD, cellSubject, chosen, meantAt, typedFor } from '../engine/plans.js';
 import { withPresence } from '../engine/presence.js';
 import { Empty } from '../parts/empty.js';
 import { Page } from '../parts/page.js';
 import { address } from '../route.js';
 import { useRecords } from '../session.js';
 import { dateOf, day, laterDate } from '../times.js';
-import { outing as words } from '../words_outing.js';
+import { age, outing as words } from '../words_outing.js';
 import { useEngine } from './answered.js';
 import './outing_styles.js';
 
@@ -34,7 +34,8 @@ export function Screen({ notebook }) {
     if (rows === undefined || typeof rows === 'string') return undefined;
     let is_stopped = false;
     setBusy(true);
-    const put = (/** @type {string} */ key, /** @type {any} */ cell) => !is_stopped && setCells((before) => new Map(before).set(key, cell));
+    const put = (/** @type {string} */ key, /** @type {import('../engine/engine.js').Answered} */ { answer, at }, /** @type {boolean} */ is_plain) =>
+      !is_stopped && setCells((before) => new Map(before).set(key, { ...asSet(answer.rows[0].cells[0]), at, is_plain }));
     void fill(notebook, rows, put, () => is_stopped).finally(() => !is_stopped && setBusy(false));
     return () => {
       is_stopped = true;
@@ -44,18 +45,19 @@ export function Screen({ notebook }) {
   if (rows === undefined) return html`<${Page} title=${words.choice} up=${false} />`;
   if (typeof rows === 'string') return html`<${Page} title=${words.title} up=${false}>${none(rows)}</${Page}>`;
   const all = rows.length * DAYS_AHEAD;
-  const done = rows.flatMap((row) => daysOf(row).filter((on) => cells.has(cellSubject({ ...row.wanted, on })))).length;
+  const done = rows.flatMap((row) => daysOf(row).filter((on) => cells.has(keyOf(row, on)))).length;
+  const oldest = Math.min(...[...cells.values()].map((one) => one.at));
   // Today goes when none of its sessions is to come: what can still be chosen stands first.
-  const begun = rows.map((row) => hasBegun(cells.get(cellSubject({ ...row.wanted, on: row.today }))));
+  const begun = rows.map((row) => hasBegun(cells.get(keyOf(row, row.today))));
   const gone = begun.includes(true) && !begun.includes(false) && !begun.includes(undefined) ? 1 : 0;
   return html`<${Page} title=${words.choice} up=${false} more=${more}>
-    <p class="age" role="status">${done === all ? words.all_there : words.progress(done, all)}</p>
+    <p class="age" role="status">${[done === all ? words.all_there : words.progress(done, all), oldest < Infinity && words.oldest(age.of(Date.now() - oldest))].filter(Boolean).join(' · ')}</p>
     <div class="choice" tabindex="0" role="region" aria-label=${words.choice}>
       <table>
         <thead><tr><th scope="col"><span class="hidden">${words.site_session}</span></th>${rows[0] && daysOf(rows[0]).slice(gone).map((on) => html`<th scope="col" key=${on}>${dayWords(on)}</th>`)}</tr></thead>
         <tbody>${rows.map((row) => html`<tr key=${row.site.id + row.session}>
           <th scope="row">${row.site.name}<small>${words[row.session]} · ${row.animal}</small></th>
-          ${daysOf(row).slice(gone).map((on) => html`<td key=${on}>${cell(row, on, cells.get(cellSubject({ ...row.wanted, on })))}</td>`)}
+          ${daysOf(row).slice(gone).map((on) => html`<td key=${on}>${cell(row, on, cells.get(keyOf(row, on)))}</td>`)}
         </tr>`)}</tbody>
       </table>
     </div>
@@ -73,6 +75,7 @@ function hasBegun(said) {
 function cell(row, on, said) {
   const said_words = said === undefined ? '…' : said.words || '–';
   const [head, ...rest] = said_words.split(' · ');
+  if (said?.is_plain) rest.push(words.without_typed);
   if (hasBegun(said)) rest.push(words.past);
   // Read out with its row and column, and what is seen read as it stands.
   const before = `${row.site.name}, ${words[row.session]}, ${dayWords(on)}: ${said?.words === '' ? words.nothing_known : ''}`;
@@ -120,32 +123,43 @@ async function rowsOf(notebook) {
  * Put in what is kept, then work out the rest, a day at a time over all rows.
  * @param {import('../session.js').Notebook} notebook
  * @param {Row[]} rows
- * @param {(key: string, cell: any) => void} put
+ * @param {(key: string, said: import('../engine/engine.js').Answered, is_plain: boolean) => void} put
  * @param {() => boolean} stop
  */
 async function fill(notebook, rows, put, stop) {
   const gathering = gatheringOf(notebook);
   const wanted = Array.from({ length: DAYS_AHEAD }, (_, ahead) => rows.map((row) => ({ row, on: laterDate(row.today, ahead) }))).flat();
   for (const { row, on } of wanted) {
-    const subject = cellSubject({ ...row.wanted, on });
-    const kept = await engine().stored(subject);
-    if (kept !== null) put(subject, kept.answer.rows[0].cells[0]);
+    const asked = await askedOf(notebook, row, on);
+    const kept = await engine().stored(cellSubject(asked));
+    const plain = kept ?? (await engine().stored(cellSubject({ ...row.wanted, on })));
+    if (plain !== null) put(keyOf(row, on), plain, kept === null);
   }
   for (const [place, { row, on }] of wanted.entries()) {
     if (stop()) return;
-    const subject = cellSubject({ ...row.wanted, on });
+    const asked = await askedOf(notebook, row, on);
     const records = await gathering.at(row.site.id);
-    const request = choiceRequest(records, await withPresence(records, { ...row.wanted, on }), 1);
+    const request = choiceRequest(records, await withPresence(records, asked), 1);
     // A person waits for the first columns; the others may wait for whatever else is asked.
-    const how = { subject, until: on, behind: place >= rows.length * 3 };
+    const how = { subject: cellSubject(asked), until: on, behind: place >= rows.length * 3 };
     try {
-      const said = await engine().ask('choice_table', request, how);
-      put(subject, asSet(said.answer.rows[0].cells[0]));
+      put(keyOf(row, on), await engine().ask('choice_table', request, how), false);
     } catch (trouble) {
       // Where nobody can answer one, nobody can answer the rest; a refusal is said on the card itself.
       if (trouble instanceof NoAnswer) return;
     }
   }
+}
+
+/** @param {Row} row @param {string} on */
+function keyOf(row, on) {
+  return `${row.site.id}/${row.session}/${on}`;
+}
+
+/** What is asked of a session, with what was typed for it. @param {import('../session.js').Notebook} notebook @param {Row} row @param {string} on */
+async function askedOf(notebook, row, on) {
+  const { wind, sky, behaviour } = await typedFor(notebook, row.site.id, on, row.session);
+  return { ...row.wanted, on, wind, sky, behaviour };
 }
 
 /** @param {'line' | 'kit' | 'species'} missing */
