@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import Browser, Locator, expect
 
 from scout.notebook.notebook import open_notebook
 
@@ -25,6 +27,13 @@ _AHEAD = """const { computeAhead } = await import('/engine/ahead.js');
 _SAVED = """const { openNotebook } = await import('/notebook/notebook.js');
   const notebook = await openNotebook({ sync: false });
   try { return (await notebook.save(given)).ids; } finally { notebook.close(); }"""
+# What is kept under names that begin so is kept under others.
+_MOVED = """for (const name of await caches.keys()) {
+    if (!name.startsWith(given[0])) continue;
+    const [from, to] = [await caches.open(name), await caches.open(name.replace(...given))];
+    for (const one of await from.keys()) await to.put(one, await from.match(one));
+    await caches.delete(name);
+  }"""
 _JOURNEY = """const { Store } = await import('/notebook/store.js');
   const store = new Store('notebook', {});
   const db = await store.db();
@@ -63,11 +72,17 @@ def phone(away: EnginePage) -> Iterator[EnginePage]:
     assert away.faults == []
 
 
-def to_card(phone: EnginePage, session: str = "dawn") -> None:
-    """Open the card of a coming day from the table, as a person does."""
-    phone.go("choice")
+def tomorrow(phone: EnginePage, session: str = "dawn") -> Locator:
+    """Answer tomorrow's cell of the first site, whether today still stands before it or not."""
     row = phone.page.locator("tbody tr").filter(has_text=session).first
-    row.locator("td a").nth(1).click()
+    day = dt.datetime.now(ZoneInfo("Europe/London")).date() + dt.timedelta(days=1)
+    return row.locator(f"td a[href*='/{day}/']")
+
+
+def to_card(phone: EnginePage, session: str = "dawn") -> None:
+    """Open tomorrow's card from the table, as a person does."""
+    phone.go("choice")
+    tomorrow(phone, session).click()
     phone.page.locator(".verdict").wait_for()
 
 
@@ -90,7 +105,7 @@ def test_the_table_says_which_morning_and_opens_its_card(phone: EnginePage) -> N
     phone.go("choice")
     table = phone.page.locator(".choice table")
     expect(table.locator("tbody tr")).to_have_count(4)
-    cell = table.locator("tbody tr").first.locator("td a").nth(1)
+    cell = tomorrow(phone)
     expect(cell.locator("b")).not_to_have_text("…", timeout=WAIT_MS)
     assert _CLOCK.search(cell.inner_text())
     assert "past" not in cell.inner_text()  # tomorrow's
@@ -128,7 +143,7 @@ def test_the_table_says_which_morning_and_opens_its_card(phone: EnginePage) -> N
 
 def test_two_taps_rank_it_anew_and_are_kept(phone: EnginePage) -> None:
     phone.go("choice")
-    cell = phone.page.locator("tbody tr").filter(has_text="dawn").first.locator("td b").nth(1)
+    cell = tomorrow(phone).locator("b")
     expect(cell).not_to_have_text("…", timeout=WAIT_MS)
     in_table = cell.inner_text()
     to_card(phone)
@@ -429,30 +444,31 @@ def test_the_place_that_opens_is_the_card_when_its_session_is_near(phone: Engine
 def test_what_is_kept_says_what_it_does_not_count(phone: EnginePage) -> None:
     """Without engine and server: nothing kept is passed off as ranked by what was typed."""
     phone.started()  # what still starts is not cut off
-    phone.run(
-        """for (const name of await caches.keys()) {
-          if (name.startsWith('engine-')) await caches.delete(name);
-        }"""
-    )
-    phone.page.reload()
-    to_card(phone)
-    assert phone.awake()["phase"] == "failed"
-    with phone.page.expect_download() as given:
-        phone.button("Hand over").click()
-    text = Path(given.value.path()).read_text("utf-8")
-    assert re.search(r"<td>perched 1/\d+</td><td>\d\d:\d\d</td>", text)
-    row = phone.page.locator(".expected-row")
-    row.get_by_role("button", name="Sky").click()
-    tap(phone, "in and out")
-    row.get_by_role("button", name="Wind from").click()
-    tap(phone, "NE")
-    settled(phone)
-    age = phone.page.locator(".age")
-    expect(age).to_contain_text("ranked without what was typed: wind, sky")
-    expect(age).not_to_contain_text("written down since")
-    phone.go("choice")
-    cell = phone.page.locator("tbody tr").filter(has_text="dawn").first.locator("td").nth(1)
-    expect(cell).to_contain_text("typed not counted")
+    phone.run(_AHEAD, 3)
+    phone.run(_MOVED, ["engine-", "aside-"])
+    try:
+        phone.page.reload()
+        to_card(phone)
+        assert phone.awake()["phase"] == "failed"
+        with phone.page.expect_download() as given:
+            phone.button("Hand over").click()
+        text = Path(given.value.path()).read_text("utf-8")
+        assert re.search(r"<td>perched 1/\d+</td><td>\d\d:\d\d</td>", text)
+        row = phone.page.locator(".expected-row")
+        row.get_by_role("button", name="Sky").click()
+        tap(phone, "in and out")
+        row.get_by_role("button", name="Wind from").click()
+        tap(phone, "NE")
+        settled(phone)
+        age = phone.page.locator(".age")
+        expect(age).to_contain_text("ranked without what was typed: wind, sky")
+        expect(age).not_to_contain_text("written down since")
+        phone.go("choice")
+        expect(tomorrow(phone)).to_contain_text("typed not counted")
+    finally:
+        phone.run(_MOVED, ["aside-", "engine-"])
+        phone.page.reload()
+        assert phone.awake()["phase"] == "ready"
 
 
 def test_an_opened_card_in_every_look_and_size(phone: EnginePage) -> None:
