@@ -10,7 +10,7 @@ from playwright.sync_api import expect
 
 from scout.notebook.notebook import Notebook
 
-from .field_page import Outdoors, a_hide
+from .field_page import Outdoors, a_hide, write
 from .map_page import LAT, LON, position
 
 
@@ -52,6 +52,12 @@ def test_a_perch_by_a_tap_on_the_map_in_three_taps(outdoors: Outdoors) -> None:
     assert one.page.evaluate("() => location.hash") == f"#/light?perch={perch}"
     one.page.go_back()
     one.go(f"map?pin={perch}")
+    # Once it was closed, what is written meanwhile does not open it again.
+    one.button("Close").tap()
+    write(one, [{"kind": "note", "set": {"text": "A wren in the sallows"}}])
+    one.page.wait_for_timeout(300)
+    expect(one.page.locator(".map-sheet")).to_have_count(0)
+    one.page.reload()
     one.button("Sightline").tap()
     one.heading("Sightline")
     expect(one.page.get_by_text("Mark them first")).to_be_visible()

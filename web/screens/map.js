@@ -57,6 +57,7 @@ export function Screen({ notebook, params, query, answerFor }) {
     else if (map !== null && fix.isFollowed(map)) map.look_at(found, map.map.getZoom());
   });
   const aim = params.id ?? query?.pin;
+  const aimed = useRef(/** @type {string | undefined} */ (undefined));
   const settling = useRef(0);
   const tapped = useRef(/** @type {(touched: Touched, at: {lat: number, lon: number}) => void} */ (setTouched));
   // While a pin is being placed a tap brings the cross there.
@@ -92,10 +93,12 @@ export function Screen({ notebook, params, query, answerFor }) {
     if (map === null || places === undefined) return;
     map.show(places.pins, places.sights, places.outlines);
     const first = places.pins.find((pin) => pin.id === aim);
-    if (first !== undefined) {
+    // Once: what is written later must not take one back there.
+    if (first !== undefined && aimed.current !== aim) {
+      aimed.current = aim;
       setTouched({ pins: [first.id] });
       map.look_at(first);
-    } else if (view.centre.lat === 0 && view.centre.lon === 0) map.wholeOf(around());
+    } else if (first === undefined && view.centre.lat === 0 && view.centre.lon === 0) map.wholeOf(around());
   }, [map, places]);
   useEffect(() => {
     if (map === null || places?.pins.length !== 0 || isSomewhere(cross(map))) return;
