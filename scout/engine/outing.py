@@ -35,8 +35,8 @@ def outing_card(request: dict[str, Any]) -> dict[str, Any]:
     The request is what `scout.engine.asked.read_asked` reads; the answer is the card as JSON:
     title, asked, session, timeline, arrivals, verdict, the skies under which it is worth going,
     whether anything on it is sensitive, sightlines in order with their reasons and strips, barred
-    ones, walk-in, permission, cautions, what is not known. Times are UTC beside local clock words. Raises ValueError with a sentence a
-    line.
+    ones, walk-in, permission, cautions, what is not known. Times are UTC beside local clock words.
+    Raises ValueError with a sentence a line.
     """
     return written(card_of(read_asked(request)))
 
