@@ -8,7 +8,7 @@
  */
 
 import { html } from '../doors/htm.js';
-import { useEffect, useState } from '../doors/preact.js';
+import { useEffect, useRef, useState } from '../doors/preact.js';
 import { asSet } from '../engine/as_set.js';
 import { SESSIONS, choiceRequest } from '../engine/asking.js';
 import { NoAnswer, engine } from '../engine/engine.js';
@@ -30,6 +30,7 @@ export function Screen({ notebook }) {
   const is_ready = useEngine().phase === 'ready';
   const [cells, setCells] = useState(/** @type {Map<string, any>} */ (new Map()));
   const [busy, setBusy] = useState(false);
+  const box = useRef(/** @type {HTMLElement | null} */ (null));
   useEffect(() => {
     if (rows === undefined || typeof rows === 'string') return undefined;
     let is_stopped = false;
@@ -41,23 +42,27 @@ export function Screen({ notebook }) {
       is_stopped = true;
     };
   }, [rows, is_ready]);
+  const begun = Array.isArray(rows) ? rows.map((row) => hasBegun(cells.get(keyOf(row, row.today)))) : [];
+  const isOver = begun.includes(true) && !begun.includes(false) && !begun.includes(undefined);
+  useEffect(() => {
+    const { current: part } = box;
+    // What can still be chosen stands first, where nobody is in it yet: a day that is over is scrolled past.
+    if (isOver && part?.scrollLeft === 0 && !part.contains(document.activeElement)) part.scrollLeft = part.querySelector('td')?.offsetWidth ?? 0;
+  }, [isOver]);
   const more = [{ label: words.ready, to: 'ready' }];
   if (rows === undefined) return html`<${Page} title=${words.choice} up=${false} />`;
   if (typeof rows === 'string') return html`<${Page} title=${words.title} up=${false}>${none(rows)}</${Page}>`;
   const all = rows.length * DAYS_AHEAD;
   const done = rows.flatMap((row) => daysOf(row).filter((on) => cells.has(keyOf(row, on)))).length;
   const oldest = Math.min(...[...cells.values()].map((one) => one.at));
-  // Today goes when none of its sessions is to come: what can still be chosen stands first.
-  const begun = rows.map((row) => hasBegun(cells.get(keyOf(row, row.today))));
-  const gone = begun.includes(true) && !begun.includes(false) && !begun.includes(undefined) ? 1 : 0;
   return html`<${Page} title=${words.choice} up=${false} more=${more}>
     <p class="age" role="status">${[done === all ? words.all_there : words.progress(done, all), oldest < Infinity && words.oldest(age.of(Date.now() - oldest))].filter(Boolean).join(' · ')}</p>
-    <div class="choice" tabindex="0" role="region" aria-label=${words.choice}>
+    <div class="choice" ref=${box} tabindex="0" role="region" aria-label=${words.choice}>
       <table>
-        <thead><tr><th scope="col"><span class="hidden">${words.site_session}</span></th>${rows[0] && daysOf(rows[0]).slice(gone).map((on) => html`<th scope="col" key=${on}>${dayWords(on)}</th>`)}</tr></thead>
+        <thead><tr><th scope="col"><span class="hidden">${words.site_session}</span></th>${rows[0] && daysOf(rows[0]).map((on) => html`<th scope="col" key=${on}>${dayWords(on)}</th>`)}</tr></thead>
         <tbody>${rows.map((row) => html`<tr key=${row.site.id + row.session}>
           <th scope="row">${row.site.name}<small>${words[row.session]} · ${row.animal}</small></th>
-          ${daysOf(row).slice(gone).map((on) => html`<td key=${on}>${cell(row, on, cells.get(keyOf(row, on)))}</td>`)}
+          ${daysOf(row).map((on) => html`<td key=${on}>${cell(row, on, cells.get(keyOf(row, on)))}</td>`)}
         </tr>`)}</tbody>
       </table>
     </div>

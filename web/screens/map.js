@@ -226,7 +226,7 @@ export function Screen({ notebook, params, query, answerFor }) {
       onLookFrom=${() => map.wholeOf([pin, ...mine.map((one) => one.perch)])} onMove=${() => (map.look_at(pin), place({ what: 'move', id: pin.id }))} onClose=${close} />`;
   };
   const raised = sheet();
-  return html`<main id="page" class="map-screen">
+  return html`<main id="page" class="map-screen" aria-busy=${map === null || places === undefined ? 'true' : undefined}>
     <h1 class="unseen" tabindex="-1" ref=${heading}>${WORDS.map}</h1>
     <div class="map-top">
     <div class="map-ground" ref=${box} tabindex="0" role="application" aria-label=${WORDS.map}></div>
@@ -246,7 +246,7 @@ export function Screen({ notebook, params, query, answerFor }) {
     </div>
     <div class="map-foot">
       <p class="map-said" role="status">${placing === null && fix.words}</p>
-      ${answerFor && site && placing === null && !isBase && html`<${Moment} answerFor=${answerFor} site=${site.id} zone=${site.values.zone ?? ownZone()} onLines=${setLit} />`}
+      ${answerFor && site && (places?.sights.length ?? 0) > 0 && placing === null && !isBase && html`<${Moment} answerFor=${answerFor} site=${site.id} zone=${site.values.zone ?? ownZone()} onLines=${setLit} />`}
       ${raised ?? html`${places?.pins.length === 0 && html`<p class="map-said">${coming ?? WORDS.empty}</p>`}
         <div class="map-row map-acts">
           <button type="button" class="main-act" onClick=${() => place({ what: 'perch' })}>${WORDS.perchHere}</button>

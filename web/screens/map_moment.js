@@ -19,7 +19,7 @@ const MINUTE_MS = 60_000;
  * @param {{answerFor: AnswerFor, site: string, zone: string, onLines: (lines: Answered | null) => void}} props site: the one in view
  */
 export function Moment({ answerFor, site, zone, onLines }) {
-  const [isThere, setThere] = useState(false);
+  const [isThere, setThere] = useState(true); // until it is known: what came later would move the map under a finger
   const [shown, setShown] = useState(/** @type {Answered | null} */ (null));
   const asked = useRef(0);
 
