@@ -32,12 +32,15 @@ export async function handOver(notebook, wanted) {
   const asked = { ...wanted, discreet: true };
   const records = await gatheringOf(notebook).at(wanted.site);
   const request = cardRequest(records, await withPresence(records, asked));
+  const is_marked = isMarked(request);
   const { answer, at } = await engine().ask('outing_card', request, { subject: cardSubject(asked), until: wanted.on }).catch(async (trouble) => {
     // The kept card is the same, where nothing on it is sensitive.
-    const kept = trouble instanceof NoAnswer ? await engine().stored(cardSubject(wanted)) : null;
+    const kept = trouble instanceof NoAnswer && !is_marked ? await engine().stored(cardSubject(wanted)) : null;
     if (kept?.answer.sensitive === false) return kept;
     throw trouble;
   });
+  // What is kept may be older than the mark.
+  if (is_marked && answer.sensitive !== true) throw new NoAnswer();
   const name = `outing-${wanted.on}-${wanted.session}.html`;
   const typed = await typedFor(notebook, wanted.site, wanted.on, wanted.session);
   const file = new File([cardFile(answer, new Date(at), typed.at)], name, { type: 'text/html' });
@@ -52,6 +55,12 @@ export async function handOver(notebook, wanted) {
   }
   giveFile(file, name);
   return true;
+}
+
+/** Tell whether anything on a card is marked as sensitive by now, as the engine tells it of what it answers. @param {Record<string, any>} request */
+function isMarked({ site, species, also = [], perches = [], vantages = [] }) {
+  const marks = [...[site, ...perches, ...vantages].map((one) => one?.sensitivity), ...[species, ...also.map((/** @type {any} */ one) => one.species)].map((one) => one?.places)];
+  return marks.some((mark) => (mark ?? 'open') !== 'open');
 }
 
 /**
