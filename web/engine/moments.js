@@ -35,6 +35,9 @@ export function linesAt(card, at_ms) {
   return { states, barred: Object.fromEntries(card.barred.map((/** @type {any} */ line) => [line.id, line.barred.join(' ')])) };
 }
 
+/** The cases that light is computed for: under sun in and out there are two. */
+export const CASES = /** @type {const} */ (['clear', 'sun out', 'sun in', 'overcast']);
+
 /** Answer the case in which a card's light is looked for: under sun in and out, the sun. @param {any} card */
 export function caseOf({ asked }) {
   return asked.ranked_by_sky === 'in and out' ? 'sun out' : asked.ranked_by_sky;

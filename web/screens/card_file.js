@@ -9,11 +9,11 @@
 import { cardRequest } from '../engine/asking.js';
 import { NoAnswer, engine } from '../engine/engine.js';
 import { gatheringOf } from '../engine/gathering.js';
+import { CASES, caseOf } from '../engine/moments.js';
 import { cardSubject, typedFor } from '../engine/plans.js';
 import { withPresence } from '../engine/presence.js';
 import { moment } from '../times.js';
 import { card as words } from '../words_outing.js';
-import { CASES } from './card_rest.js';
 import { giveFile } from './file_out.js';
 
 const LOOK = `body{font:16px/1.45 system-ui,sans-serif;max-width:42rem;margin:1rem auto;padding:0 1rem;color:#000;background:#fff}
@@ -81,7 +81,7 @@ export function cardFile(card, at, typed_at) {
 <svg style="height:0;position:absolute" aria-hidden="true"><defs><pattern id="a" width="5" height="5" patternUnits="userSpaceOnUse"><circle cx="1.5" cy="1.5" r="1" fill="currentColor"/></pattern><pattern id="b" width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><path d="M1 0v5" stroke="currentColor" stroke-width="1.6"/></pattern></defs></svg>
 <h1>${safe(title.site)}</h1><p>${safe(title.session)}, ${safe(title.day)} · ${safe(title.species)} · ${safe(about.join(' · '))}</p>
 <p class="v">${safe(card.verdict)}</p><p>${safe(card.routine)}</p>${session.remarks.map((/** @type {string} */ one) => `<p>${safe(one)}</p>`).join('')}
-<table>${times}</table>${reached.length > 0 ? `<h2>${safe(until)}</h2><table>${rowOf('th', '', (sky) => words.skies[sky])}${reached.join('')}</table>` : ''}<h2>${safe(words.order)}</h2>${card.sightlines.map((/** @type {any} */ line) => lineOf(line, asked.ranked_by_sky)).join('')}
+<table>${times}</table>${reached.length > 0 ? `<h2>${safe(until)}</h2><table>${rowOf('th', '', (sky) => words.skies[sky])}${reached.join('')}</table>` : ''}<h2>${safe(words.order)}</h2>${card.sightlines.map((/** @type {any} */ line) => lineOf(line, caseOf(card))).join('')}
 ${list(words.barred, barred)}<h2>${safe(words.going)}</h2>${card.walk_in ? `<p>${safe(words.walk_in)} ${safe(card.walk_in.words)}</p>` : ''}<p>${safe(card.permission)}</p><p>${safe(card.access ?? '')}</p>
 ${list(words.cautions, items(card.cautions))}${list(words.not_known, items(card.not_known))}<p>${safe(words.worked_out(at.toISOString().slice(0, 16).replace('T', ' ')))}</p></html>`;
 }
@@ -95,7 +95,7 @@ function rowOf(tag, name, said) {
 function lineOf(line, sky) {
   const said = [line.clears_words, line.line_words, line.level, line.background, line.presence, line.stay, line.left, `${words.winds}: ${line.bad_winds}`].filter(Boolean);
   const reasons = [...line.for, ...line.against, ...line.notes].join(' ');
-  return `<article><b>${line.rank} ${safe(line.name)}</b> ${safe(line.best_words)}${strip(line.stretches[sky === 'in and out' ? 'sun out' : sky])}<p>${safe(said.join(' · '))}</p><p>${safe(reasons)}</p></article>`;
+  return `<article><b>${line.rank} ${safe(line.name)}</b> ${safe(line.best_words)}${strip(line.stretches[sky])}<p>${safe(said.join(' · '))}</p><p>${safe(reasons)}</p></article>`;
 }
 
 /** @param {any[]} stretches */

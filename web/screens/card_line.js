@@ -7,6 +7,7 @@
 
 import { html } from '../doors/htm.js';
 import { useState } from '../doors/preact.js';
+import { CASES, caseOf } from '../engine/moments.js';
 import { Facts } from '../parts/figure.js';
 import { Strip } from '../parts/strip.js';
 import { address } from '../route.js';
@@ -14,20 +15,17 @@ import { bearing, distance, number } from '../units.js';
 import { strip as strip_words } from '../words.js';
 import { card as words } from '../words_outing.js';
 
-const CASES = /** @type {const} */ (['clear', 'sun out', 'sun in', 'overcast']);
-
 /** @param {{line: any, card: any, ends: Ends}} props */
 export function Line({ line, card, ends }) {
   const [open, setOpen] = useState(false);
   const [why, setWhy] = useState(false);
-  const ranked_by = card.asked.ranked_by_sky;
   return html`<article class="line">
     <button type="button" class="line-head" aria-expanded=${open} onClick=${() => setOpen(!open)}>
       <span class="rank">${line.rank ?? ''}</span><span class="line-name">${line.name}</span>
       <span class="line-best">${line.best_words}</span>
       ${line.presence ? html`<span class="line-best">${line.presence}</span>` : null}
     </button>
-    ${ends ? html`<${LightStrip} line=${line} sky=${ranked_by === 'in and out' ? 'sun out' : ranked_by} ends=${ends} zone=${card.title.zone} marks=${line.marks} />` : null}
+    ${ends ? html`<${LightStrip} line=${line} sky=${caseOf(card)} ends=${ends} zone=${card.title.zone} marks=${line.marks} />` : null}
     ${open ? html`<${Reasons} line=${line} card=${card} ends=${ends} />` : null}
     ${open ? html`<button type="button" class="act large" aria-expanded=${why} onClick=${() => setWhy(!why)}>${why ? words.less : words.why}</button>` : null}
     ${open && why ? html`<${Inputs} line=${line} />` : null}

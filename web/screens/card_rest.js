@@ -1,9 +1,8 @@
 /** The rest of a card: its times, when each shutter is reached, and what stands in the way. Not for: sightlines. */
 
 import { html } from '../doors/htm.js';
+import { CASES } from '../engine/moments.js';
 import { card as words } from '../words_outing.js';
-
-export const CASES = /** @type {const} */ (['clear', 'sun out', 'sun in', 'overcast']);
 
 /** @param {{card: any}} props */
 export function Times({ card }) {

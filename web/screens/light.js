@@ -8,6 +8,7 @@
 
 import { html } from '../doors/htm.js';
 import { useMemo, useState } from '../doors/preact.js';
+import { CASES } from '../engine/moments.js';
 import { lightRequest } from '../engine/asking.js';
 import { gatheringOf } from '../engine/gathering.js';
 import { chosen, lightSubject, meantAt } from '../engine/plans.js';
@@ -26,7 +27,6 @@ import { Age, Trouble, useAnswer, useEngine } from './answered.js';
 import { Stretches, stretchesOf } from './card_line.js';
 import './outing_styles.js';
 
-const CASES = /** @type {const} */ (['clear', 'sun out', 'sun in', 'overcast']);
 const NOON_MIN = 720;
 const SOUTH_DEG = 180;
 
